@@ -1,0 +1,55 @@
+"""What can go wrong in a call or a file, drawn as a tree.
+
+::
+
+    LevigateError
+    ├── UnitError        a value whose unit or number cannot be read
+    ├── FileTrouble      a file that cannot be read or written
+    │   └── FormulaError a formula file that cannot be understood, with its line
+    ├── ShelfError       the shelf of materials is asked for something it cannot give
+    ├── PercentError     percentages that cannot be changed as asked
+    ├── SumError         a quick sum called wrongly
+    └── BatchError       a batch that cannot be planned as asked
+
+Trouble *in* a formula (a limit passed, a material unknown) is a finding of the review, never an error.
+Every message is a sentence: what, what came, what would be right.
+"""
+
+
+class LevigateError(Exception):
+    """Any trouble that is told to the person as one sentence."""
+
+
+class UnitError(LevigateError):
+    """A value whose number or unit cannot be read."""
+
+
+class FileTrouble(LevigateError):
+    """A file that cannot be read or written."""
+
+
+class FormulaError(FileTrouble):
+    """A formula file that cannot be understood; says the file and the line."""
+
+    def __init__(self, message: str, *, file: str = "", line: int | None = None) -> None:
+        where = file
+        if line is not None:
+            where = f"{file}, line {line}" if file else f"line {line}"
+        super().__init__(f"{where}: {message}" if where else message)
+        self.message, self.file, self.line = message, file, line
+
+
+class ShelfError(LevigateError):
+    """The shelf is asked for something it cannot give."""
+
+
+class PercentError(LevigateError):
+    """Percentages that cannot be changed as asked."""
+
+
+class SumError(LevigateError):
+    """A quick sum called wrongly."""
+
+
+class BatchError(LevigateError):
+    """A batch that cannot be planned as asked."""

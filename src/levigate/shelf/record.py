@@ -1,0 +1,191 @@
+"""The shape of a material: what is known of it, each value with its source, place and grade.
+
+Catalogue files (``data/*.toml``), a person's own shelf and the ``[materials.*]`` tables of a formula file share
+this shape. In one's own files a value may be given bare (``density = "0.96 g/mL"``); it is then graded
+``supplier`` (it came from the bag or its data sheet) with the file as its source.
+"""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import Annotated, Any, Literal
+
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, field_validator, model_validator
+
+from levigate import units
+
+#: From best to least. ``measured``: here, on this lot. ``supplier``: data sheet. ``handbook``: an edited table or a
+#: standard. ``typical``: usual for the kind of material. ``memory``: not yet seen in print.
+GRADES = ("measured", "supplier", "handbook", "typical", "memory")
+Grade = Literal["measured", "supplier", "handbook", "typical", "memory"]
+Kind = Literal[
+    "solvent", "humectant", "oil", "butter", "wax", "fatty alcohol or acid", "ester", "hydrocarbon", "silicone",
+    "emulsifier", "surfactant", "conditioner", "thickener", "film former", "powder", "colourant", "preservative",
+    "preservative booster", "antioxidant", "chelator", "acid", "base", "salt", "active", "extract",
+    "fragrance", "solubiliser", "propellant", "other",
+]  # fmt: skip
+Form = Literal["liquid", "solid", "powder", "wax", "gel", "paste"]
+Affinity = Literal["water", "oil", "silicone", "ethanol", "insoluble"]
+Charge = Literal["none", "anionic", "cationic", "amphoteric"]
+Hazard = Literal[
+    "dust", "flammable", "hot wax", "strong acid", "lye", "oxidiser", "sensitiser", "irritant", "eye damage",
+    "fumes", "pregnancy", "sunlight", "stains", "slippery", "other",
+]  # fmt: skip
+
+
+def _as_tuple(value: Any) -> Any:
+    return value if value is None or isinstance(value, (list, tuple)) else (value,)
+
+
+class _Shape(BaseModel):
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+class Sourced(_Shape):
+    """Anything that says on whose word it stands."""
+
+    source: str = Field(min_length=1)
+    place: str = ""
+    grade: Grade
+    note: str = ""
+
+
+class Value(Sourced):
+    """One value, as text with its unit: a ``value``, or ``low`` and ``high``, or ``values`` (the pKa of an acid)."""
+
+    value: str | float | None = None
+    low: str | float | None = None
+    high: str | float | None = None
+    values: tuple[float, ...] = ()
+    #: Temperature at which it holds, as ``"25 C"``.
+    at: str | None = None
+    #: Half-width of the 95 % interval, in the unit of the value; without it the spread follows from the grade.
+    spread: str | None = None
+
+    @model_validator(mode="after")
+    def _says_something(self) -> Value:
+        ways = [self.value is not None, self.low is not None or self.high is not None, bool(self.values)]
+        if sum(ways) != 1:
+            raise ValueError('give a "value", or "low" and "high", or "values": one of the three')
+        return self
+
+    def si(self, dimension: str) -> float:
+        """Return the value, or the middle of its range, in SI."""
+        if self.value is not None:
+            return units.si(self.value, dimension)
+        if self.low is not None and self.high is not None:
+            return (units.si(self.low, dimension) + units.si(self.high, dimension)) / 2
+        raise ValueError("a single value is needed here")
+
+
+class Solubility(Value):
+    """How much dissolves: per 100 mL of the named liquid or of the solution, as the note says; or ``miscible``."""
+
+    liquid: str = "water"
+
+
+class Limit(Sourced):
+    """A legal limit. Always to be checked against the current text of the law."""
+
+    jurisdiction: str
+    law: str
+    #: Largest share of the finished product, in percent; 0 forbids it; absent means a condition in words only.
+    percent: Decimal | None = None
+    #: What the percent is counted as, where it is not the material itself ("benzoic acid"), and grams of that per gram of
+    #: the material.
+    counted_as: str = ""
+    factor: float = 1.0
+    #: Where it applies: "all", "leave-on", "rinse-off", or a use family of the formula file ("hand cream"), or words
+    #: such as "spray".
+    applies: tuple[str, ...] = ("all",)
+    as_of: str = Field(pattern=r"^\d{4}-\d{2}(-\d{2})?$")
+    #: Date from which it applies, where that is later than the law.
+    begins: str | None = Field(default=None, pattern=r"^\d{4}-\d{2}(-\d{2})?$")
+
+
+class Caution(Sourced):
+    """Something to mind, with the kind of hazard."""
+
+    text: str
+    hazard: Hazard = "other"
+
+
+class Parts(Sourced):
+    """Composition in percent by mass (must sum to 100 within 0.5 where ``complete``)."""
+
+    parts: dict[str, Decimal]
+    complete: bool = True
+
+    @model_validator(mode="after")
+    def _adds_up(self) -> Parts:
+        if not self.parts or any(not share.is_finite() or share <= 0 for share in self.parts.values()):
+            raise ValueError("each part needs a percent above 0")
+        total = sum(self.parts.values(), Decimal(0))
+        if total > Decimal("100.5") or (self.complete and total < Decimal("99.5")):
+            raise ValueError(f"the parts add up to {total} %, not to 100 %")
+        return self
+
+
+Values = Annotated[tuple[Value, ...], BeforeValidator(_as_tuple)]
+
+#: property -> dimension of its values; the unit in brackets is SI.
+PROPERTIES: dict[str, str] = {
+    "density": "density",  # of the material itself, without pores or air between grains [kg/m³]
+    "bulk_density": "density",  # of a powder as poured [kg/m³]
+    "viscosity": "viscosity",  # [Pa·s]
+    "kinematic_viscosity": "kinematic viscosity",  # [m²/s]
+    "melting_point": "temperature",  # [K]
+    "molar_mass": "molar mass",  # [kg/mol]
+    "hlb": "share",  # Griffin's number [1]
+    "required_hlb": "share",  # for an oil-in-water emulsion [1]
+    "pka": "share",  # at 25 °C, infinite dilution [1]
+    "usual": "share",  # usual share of a formula [1]
+    "ph": "share",  # pH of the product in which it keeps and works [1]
+    "heat_limit": "temperature",  # highest temperature it bears for half an hour [K]
+    "iodine_value": "share",  # g I2 per 100 g [1]
+    "saponification_value": "share",  # mg KOH per g [1]
+    "solids": "share",  # active matter or dry residue of the material as supplied [1]
+    "particle_d50": "length",  # median size by mass [m]
+}
+
+
+class Material(_Shape):
+    """A raw material: what one buys and weighs."""
+
+    inci: str = Field(min_length=1)
+    names: tuple[str, ...] = ()
+    about: str = ""
+    kind: Kind
+    does: tuple[str, ...] = ()
+    form: Form
+    affinity: Affinity
+    charge: Charge = "none"
+    cas: Values = ()
+    density: Values = ()
+    bulk_density: Values = ()
+    viscosity: Values = ()
+    kinematic_viscosity: Values = ()
+    melting_point: Values = ()
+    molar_mass: Values = ()
+    hlb: Values = ()
+    required_hlb: Values = ()
+    pka: Values = ()
+    usual: Values = ()
+    ph: Values = ()
+    heat_limit: Values = ()
+    iodine_value: Values = ()
+    saponification_value: Values = ()
+    solids: Values = ()
+    particle_d50: Values = ()
+    solubility: Annotated[tuple[Solubility, ...], BeforeValidator(_as_tuple)] = ()
+    limits: tuple[Limit, ...] = ()
+    cautions: tuple[Caution, ...] = ()
+    made_of: Parts | None = None
+    fatty_acids: Parts | None = None
+    #: Price as one pays it, "12 EUR/kg"; own shelves only.
+    price: str | None = None
+
+    @field_validator("names")
+    @classmethod
+    def _lower(cls, names: tuple[str, ...]) -> tuple[str, ...]:
+        return tuple(" ".join(name.lower().split()) for name in names)

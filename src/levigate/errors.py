@@ -20,8 +20,8 @@ class LevigateError(Exception):
     """Any trouble that is told to the person as one sentence."""
 
 
-class UnitError(LevigateError):
-    """A value whose number or unit cannot be read."""
+class UnitError(LevigateError, ValueError):
+    """A value whose number or unit cannot be read; also a ValueError, so that a shape being checked reports it."""
 
 
 class FileTrouble(LevigateError):

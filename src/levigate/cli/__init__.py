@@ -1,0 +1,1 @@
+"""The command ``levigate``: parse, call, print."""

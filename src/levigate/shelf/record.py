@@ -189,3 +189,11 @@ class Material(_Shape):
     @classmethod
     def _lower(cls, names: tuple[str, ...]) -> tuple[str, ...]:
         return tuple(" ".join(name.lower().split()) for name in names)
+
+    def check_units(self) -> None:
+        """Raise UnitError when a value has no unit, or one of another kind."""
+        for name, dimension in PROPERTIES.items():
+            for entry in getattr(self, name):
+                for given in (entry.value, entry.low, entry.high):
+                    if given is not None:
+                        units.si(given, dimension)

@@ -1,0 +1,224 @@
+"""Commands on formula files: review, adjust, compare."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+from decimal import Decimal, InvalidOperation
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from levigate.cli.options import Json, ScaleStep, ShelfFile, open_shelf
+from levigate.cli.say import as_json, heading, say, table
+from levigate.errors import PercentError
+from levigate.formula.model import Formula, plain
+from levigate.formula.percent import ALL, PLACES, QS, find_line, tidy
+from levigate.formula.percent import adjust as give_way
+from levigate.formula.text import load_formula, own_shelf, read_text
+from levigate.shelf.catalogue import Shelf
+
+File = Annotated[Path, typer.Argument(help="A formula file (TOML).", show_default=False)]
+
+
+def review(
+    file: File,
+    scale: ScaleStep = "0.1",
+    working: Annotated[bool, typer.Option("--working", help="Show the working of each figure.")] = False,
+    shelf: ShelfFile = None,
+    json: Json = False,
+) -> None:
+    """Review a formula: figures, findings with remedies, cautions. Exit status 1 where a finding says stop."""
+    from levigate.bench.weighing import read_scale
+    from levigate.review.engine import review as review_it
+
+    formula = load_formula(file)
+    result = review_it(formula, open_shelf(shelf), scale=read_scale(scale), today=date.today())
+    if json:
+        from levigate.publish.forms import review_out
+
+        as_json(review_out(result))
+    else:
+        from levigate.cli.reading import print_review
+
+        print_review(result, working=working)
+    raise typer.Exit(1 if result.stopped else 0)
+
+
+def adjust(
+    file: File,
+    set_: Annotated[list[str] | None, typer.Option("--set", help='A line and its new percent, as "azelaic acid=5%".')] = None,
+    give: Annotated[list[str] | None, typer.Option("--give", help='Who gives way: "q.s.", "all" (in proportion), or a line; may be repeated.')] = None,
+    hold: Annotated[list[str] | None, typer.Option("--hold", help="A line that must stay as it is; may be repeated.")] = None,
+    active: Annotated[bool, typer.Option("--active", help="Percents of --set are of active matter, not as supplied.")] = False,
+    swap: Annotated[str | None, typer.Option("--swap", help='Put one material in place of another, as "mineral oil=squalane".')] = None,
+    stock: Annotated[str | None, typer.Option("--stock", help='Use up a stock in place of the neat material, as "citric acid=citric acid 10% solution".')] = None,
+    remedy: Annotated[str | None, typer.Option("--remedy", help="Apply a remedy of the review by its id.")] = None,
+    decimals: Annotated[int | None, typer.Option("--decimals", min=0, max=9, help="Round all lines to so many decimals, the sum kept.")] = None,
+    out: Annotated[Path | None, typer.Option("--out", help="Write the changed file here; comments and layout are kept.")] = None,
+    write: Annotated[bool, typer.Option("--write", help="Write the changed file over the old one.")] = False,
+    shelf: ShelfFile = None,
+    json: Json = False,
+) -> None:
+    """Set lines to new percents and let others give way; the sum stays exactly 100. Prints the new lines."""
+    formula = load_formula(file)
+    lines = own_shelf(formula, open_shelf(shelf))
+    changed = formula
+    if remedy is not None:
+        changed = _remedied(changed, shelf, remedy)
+    if swap is not None:
+        changed = _swapped(changed, lines, swap)
+    if stock is not None:
+        changed = _stocked(changed, lines, stock)
+    if set_ or hold or give or not (remedy or swap or stock or decimals is not None):
+        new = dict(_assignment(changed, lines, text, active=active) for text in set_ or [])
+        if not new and changed.adds_up:
+            raise PercentError('Say what to change, for example --set "glycerin=5%".')
+        held = [find_line(changed, name, lines) for name in hold or []]
+        changed = give_way(changed, new, give=_givers(changed, lines, give), hold=held, places=PLACES)
+    if decimals is not None:
+        changed = tidy(changed, decimals)
+    target = file if write else out
+    if target is not None:
+        from levigate.formula.write import rewrite
+        from levigate.shelf.saving import save
+
+        save(target, rewrite(read_text(file), changed))
+    _print_adjusted(formula, changed, target, json=json)
+
+
+def _print_adjusted(before: Formula, after: Formula, target: Path | None, *, json: bool) -> None:
+    if json:
+        from levigate.publish.forms import lines_out
+
+        as_json(lines_out(after))
+        return
+    from levigate.cli.reading import print_lines
+
+    print_lines(after, before)
+    if target is not None:
+        say(f"Written to {target}.")
+    else:
+        say("Nothing was written; add --write, or --out FILE.", style="dim")
+
+
+def _assignment(formula: Formula, shelf: Shelf, text: str, *, active: bool) -> tuple[int, Decimal]:
+    name, equals, value = text.rpartition("=")
+    written = value.strip().removesuffix("%").strip()
+    try:
+        if not equals or not name.strip():
+            raise InvalidOperation
+        percent = Decimal(written)
+    except InvalidOperation:
+        hint = f' Write the decimal point: {written.replace(",", ".")}.' if "," in written else ""
+        raise PercentError(f'"{text}" does not say a line and a percent; write --set "glycerin=5%".{hint}') from None
+    if not percent.is_finite() or not 0 <= percent <= 100:
+        raise PercentError(f"A line takes 0 to 100 %; {value.strip()} is outside.")
+    position = find_line(formula, name, shelf)
+    if active:
+        from levigate.formula.strength import as_supplied
+
+        material = [line.material for _, line in formula.lines()][position]
+        percent = as_supplied(shelf, material, percent)
+    return position, percent
+
+
+def _givers(formula: Formula, shelf: Shelf, give: Sequence[str] | None) -> str | list[int] | None:
+    if not give:
+        return None
+    words = [word.strip().casefold().rstrip(".") for word in give]
+    if words in (["q.s"], ["qs"]):
+        return QS
+    if words == ["all"]:
+        return ALL
+    return [find_line(formula, name, shelf) for name in give]
+
+
+def _remedied(formula: Formula, shelf: Path | None, remedy_id: str) -> Formula:
+    from levigate.review.engine import review as review_it
+
+    result = review_it(formula, open_shelf(shelf), today=date.today())
+    remedy = result.remedy(remedy_id)
+    if remedy is None:
+        known = [r.id for f in result.findings for r in f.remedies if r.formula is not None]
+        raise PercentError(f'There is no remedy "{remedy_id}"; this formula has {", ".join(known) or "none"}.')
+    if remedy.formula is None:
+        raise PercentError(f'The remedy "{remedy_id}" is not a change of the formula: {remedy.says}')
+    return remedy.formula
+
+
+def _pair(text: str, option: str) -> tuple[str, str]:
+    first, equals, second = text.partition("=")
+    if not equals or not first.strip() or not second.strip():
+        raise PercentError(f'"{text}" does not name two materials; write {option} "one=other".')
+    return first.strip(), second.strip()
+
+
+def _swapped(formula: Formula, shelf: Shelf, text: str) -> Formula:
+    from levigate.formula.strength import swap as swap_it
+
+    old, new = _pair(text, "--swap")
+    return swap_it(formula, shelf, old, new)
+
+
+def _stocked(formula: Formula, shelf: Shelf, text: str) -> Formula:
+    from levigate.formula.strength import with_stock
+
+    neat, stock = _pair(text, "--stock")
+    return with_stock(formula, shelf, neat, stock)
+
+
+def compare(
+    first: File,
+    second: Annotated[Path, typer.Argument(help="Another formula file, or a later version.", show_default=False)],
+    shelf: ShelfFile = None,
+    json: Json = False,
+) -> None:
+    """Compare two formulas, or two versions of one: lines, treatment, substances, figures."""
+    from levigate.formula.difference import difference
+    from levigate.publish.forms import FigurePairOut, compare_out, number
+    from levigate.quantities.figure import figures
+    from levigate.quantities.inputs import gather
+
+    formulas = (load_formula(first), load_formula(second))
+    below = open_shelf(shelf)
+    shelves = (own_shelf(formulas[0], below), own_shelf(formulas[1], below))
+    change = difference(*formulas, *shelves)
+    shown = [figures(gather(formula, one)) for formula, one in zip(formulas, shelves, strict=True)]
+    pairs = {
+        name: FigurePairOut(unit=figure.unit, values=(number(figure.value), number(shown[1][name].value)))
+        for name, figure in shown[0].items()
+        if name in shown[1] and not figure.rows and not shown[1][name].rows
+    }
+    if json:
+        as_json(compare_out((formulas[0].name, formulas[1].name), change, pairs))
+        return
+    say(f"{formulas[0].name} ({first})  →  {formulas[1].name} ({second})", style="bold")
+    for word, before, after in change.head:
+        say(f"{word}: {before or 'none'} → {after or 'none'}", indent=2)
+    heading("Lines")
+    table(
+        [("Material", "left"), ("Phase", "left"), ("before %", "right"), ("after %", "right"), ("", "left")],
+        [
+            [line.material, _moved(line.phase), *("" if p is None else plain(p) for p in line.percent), "" if line.word == "same" else line.word]
+            for line in change.lines
+        ],
+        ["dim" if line.word == "same" else "" for line in change.lines],
+    )  # fmt: skip
+    for letter, before, after in change.treatment:
+        say(f"Phase {letter}: {before or 'nothing said'} → {after or 'nothing said'}", indent=2)
+    if change.substances:
+        heading("Substances that change, premixes taken apart")
+        table([("Substance", "left"), ("before %", "right"), ("after %", "right")],
+              [[one.substance, *(f"{float(p):.4g}" for p in one.percent)] for one in change.substances])  # fmt: skip
+    heading("Figures")
+    table([("", "left"), ("before", "right"), ("after", "right")],
+          [[shown[0][name].title, shown[0][name].say(), shown[1][name].say()] for name in pairs])  # fmt: skip
+
+
+def _moved(phases: tuple[str | None, str | None]) -> str:
+    before, after = phases
+    return str(after or before) if before == after or None in phases else f"{before} → {after}"
+
+

@@ -1,0 +1,98 @@
+"""The commands on the shelf: find, show, import."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from levigate.cli.options import Json, ShelfFile, open_shelf, own_shelf_path
+from levigate.cli.say import as_json, heading, say, table
+from levigate.errors import ShelfError
+
+app = typer.Typer(help="The shelf of materials: find, show, import.", no_args_is_help=True, rich_markup_mode=None)
+
+
+@app.command()
+def find(
+    text: Annotated[str, typer.Argument(help="A name, an INCI name or a CAS number; misspelt will do.", show_default=False)],
+    shelf: ShelfFile = None,
+    json: Json = False,
+) -> None:
+    """Find materials by name, INCI or CAS number. Exit status 1 where nothing is like it."""
+    from levigate.shelf.find import find as find_it
+
+    known = open_shelf(shelf)
+    hits = find_it(known, text)
+    if json:
+        from levigate.publish.materials import hits_out
+
+        as_json(hits_out(known, hits))
+    elif hits:
+        table([("Material", "left"), ("INCI", "left"), ("Kind", "left"), ("as", "left")],
+              [[hit.key, known[hit.key].inci, known[hit.key].kind, hit.name if hit.name != hit.key else ""] for hit in hits])  # fmt: skip
+    else:
+        say(f'Nothing on the shelf is called anything like "{text}".')
+    raise typer.Exit(0 if hits else 1)
+
+
+@app.command()
+def show(
+    name: Annotated[str, typer.Argument(help="A material.", show_default=False)],
+    shelf: ShelfFile = None,
+    json: Json = False,
+) -> None:
+    """Show all that is known of a material, each value with its source and grade."""
+    from levigate.publish.materials import facts, material_out
+    from levigate.shelf.find import closest
+
+    known = open_shelf(shelf)
+    key = known.key(name)
+    if key is None:
+        close = closest(known, name)
+        hint = f" Did you mean {' or '.join(close)}?" if close else ""
+        raise ShelfError(f'No material is called "{name}".{hint}')
+    record = known[key]
+    if json:
+        as_json(material_out(known, key))
+        return
+    say(key, style="bold")
+    say(f"{record.inci}. {record.kind}, {record.form}, belongs in {record.affinity}" + (f", {record.charge}" if record.charge != "none" else ""))
+    if record.names:
+        say(f"also: {', '.join(record.names)}", style="dim")
+    if record.about:
+        say(record.about)
+    heading("Values")
+    table([("", "left"), ("", "left"), ("grade", "left"), ("source", "left")],
+          [[fact.name, fact.says, fact.grade, fact.cited] for fact in facts(record)])  # fmt: skip
+    if record.limits:
+        heading("Limits (verify against the current text of the law)")
+        for limit in record.limits:
+            share = "a condition in words" if limit.percent is None else "may not be used" if limit.percent == 0 else f"{limit.percent} %"
+            counted = f" counted as {limit.counted_as}" if limit.counted_as else ""
+            say(f"· {limit.jurisdiction}, {', '.join(limit.applies)}: {share}{counted}. {limit.law}, as of {limit.as_of}. {limit.note}", indent=2)
+    if record.cautions:
+        heading("Cautions")
+        for caution in record.cautions:
+            say(f"· {caution.text}", indent=2)
+
+
+@app.command("import")
+def import_(
+    file: Annotated[Path, typer.Argument(help="A CSV file; its first row names the columns.", show_default=False)],
+    shelf: ShelfFile = None,
+    replace: Annotated[bool, typer.Option("--replace", help="Let rows of the file take the place of materials of the same name.")] = False,
+    json: Json = False,
+) -> None:
+    """Bring own materials from a CSV file onto your shelf; nothing is written unless every row is right."""
+    from levigate.shelf.importing import import_csv
+
+    path = own_shelf_path(shelf)
+    brought = import_csv(file, path, replace=replace)
+    if json:
+        from levigate.publish.materials import imported_out
+
+        as_json(imported_out(path, brought))
+        return
+    say(f"{len(brought)} materials brought to {path}: {', '.join(brought)}.")

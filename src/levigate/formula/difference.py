@@ -1,0 +1,110 @@
+"""What changed between two formulas, or between two versions of one."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+
+from levigate.formula.model import Formula
+from levigate.formula.premix import composition
+from levigate.shelf.catalogue import Shelf, plain
+
+
+@dataclass(frozen=True, slots=True)
+class LineChange:
+    """One material in both formulas: what it was and what it is; None where it does not stand."""
+
+    material: str
+    phase: tuple[str | None, str | None]
+    percent: tuple[Decimal | None, Decimal | None]
+
+    @property
+    def word(self) -> str:
+        """In one word: same, changed, added, removed, moved."""
+        if self.percent[0] is None:
+            return "added"
+        if self.percent[1] is None:
+            return "removed"
+        if self.percent[0] != self.percent[1]:
+            return "changed"
+        return "moved" if self.phase[0] != self.phase[1] else "same"
+
+
+@dataclass(frozen=True, slots=True)
+class SubstanceChange:
+    """One substance in both formulas, premixes taken apart. [%]"""
+
+    substance: str
+    percent: tuple[Fraction, Fraction]
+
+
+@dataclass(frozen=True, slots=True)
+class Difference:
+    """All that differs between two formulas; lines that are the same are listed too, for the eye."""
+
+    head: tuple[tuple[str, str, str], ...]
+    lines: tuple[LineChange, ...]
+    treatment: tuple[tuple[str, str, str], ...]
+    substances: tuple[SubstanceChange, ...]
+
+
+def difference(first: Formula, second: Formula, shelf_first: Shelf, shelf_second: Shelf) -> Difference:
+    """Return what changed from the first formula to the second, lines matched by material, then by phase."""
+    head = tuple(
+        (word, before, after)
+        for word in ("name", "use", "makes", "note")
+        if (before := _head(first, word)) != (after := _head(second, word))
+    )
+    letters = {phase.letter: phase.how for phase in first.phases}
+    others = {phase.letter: phase.how for phase in second.phases}
+    treatment = tuple(
+        (letter, letters.get(letter, ""), others.get(letter, ""))
+        for letter in dict.fromkeys([*letters, *others])
+        if letters.get(letter, "") != others.get(letter, "")
+    )
+    return Difference(head, tuple(_lines(first, second, shelf_first, shelf_second)), treatment,
+                      _substances(first, second, shelf_first, shelf_second))  # fmt: skip
+
+
+def _head(formula: Formula, word: str) -> str:
+    value = getattr(formula, word)
+    return value.text if word == "makes" and value is not None else str(value or "")
+
+
+def _lines(first: Formula, second: Formula, shelf_first: Shelf, shelf_second: Shelf) -> list[LineChange]:
+    def keyed(formula: Formula, shelf: Shelf) -> list[tuple[str, str, str, Decimal]]:
+        return [
+            (shelf.key(line.material) or plain(line.material), phase.letter, line.material, line.percent)
+            for phase, line in formula.lines()
+        ]
+
+    before, after = keyed(first, shelf_first), keyed(second, shelf_second)
+    free = list(range(len(before)))
+    partner: dict[int, int] = {}
+    for same_phase in (True, False):
+        for j, (key, letter, _, _) in enumerate(after):
+            if j in partner:
+                continue
+            match = next((i for i in free if before[i][0] == key and (not same_phase or before[i][1] == letter)), None)
+            if match is not None:
+                partner[j] = match
+                free.remove(match)
+    changes = [
+        LineChange(name, (before[i][1], letter), (before[i][3], percent))
+        if (i := partner.get(j)) is not None
+        else LineChange(name, (None, letter), (None, percent))
+        for j, (_, letter, name, percent) in enumerate(after)
+    ]
+    changes += [LineChange(before[i][2], (before[i][1], None), (before[i][3], None)) for i in free]
+    return changes
+
+
+def _substances(first: Formula, second: Formula, shelf_first: Shelf, shelf_second: Shelf) -> tuple[SubstanceChange, ...]:
+    before, after = composition(first, shelf_first), composition(second, shelf_second)
+    nought = Fraction(0)
+    changed = (
+        SubstanceChange(name, (before.get(name, nought), after.get(name, nought)))
+        for name in dict.fromkeys([*after, *before])
+    )
+    return tuple(change for change in changed if change.percent[0] != change.percent[1])

@@ -1,0 +1,340 @@
+"""Read a formula from its text, with a sentence that names file and line for whatever is not right."""
+
+from __future__ import annotations
+
+import difflib
+import re
+from collections.abc import Mapping
+from decimal import Decimal, InvalidOperation
+from pathlib import Path
+from typing import Any, Literal
+
+import tomli
+from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_validator
+
+from levigate import units
+from levigate.errors import FileTrouble, FormulaError, ShelfError, UnitError
+from levigate.formula.locate import Positions, line_of, lines_of
+from levigate.formula.model import HUNDRED, Container, Formula, Grain, Line, Makes, Phase
+from levigate.formula.premix import check_circles
+from levigate.shelf.catalogue import Shelf, catalogue, plain, with_defaults
+
+#: A formula is a page of text; a file beyond this is something else.
+LARGEST_FILE = 1_000_000  # bytes
+_QS = re.compile(r"q\.?\s*s\.?(\s*(ad|to)\s*100\s*%?)?\s*$", re.IGNORECASE)
+_TEMPERATURE = re.compile(r"(-?\d+(?:\.\d+)?)\s*°?\s*(C|F)\b")
+_TIMES = re.compile(r"(\d+)\s*[x×*]\s*(.+)$")
+
+
+class _Shape(BaseModel):
+    model_config = ConfigDict(extra="forbid", arbitrary_types_allowed=True)
+
+
+class _Grain(_Shape):
+    d50: float | None = None
+    d90: float | None = None
+
+    @field_validator("*", mode="before")
+    @classmethod
+    def _size(cls, value: Any) -> float:
+        size = units.si(value, "length")
+        if not 0 < size < 0.01:
+            raise ValueError(f'"{value}" is no size of a grain; write for example "12 um"')
+        return size
+
+    def model_post_init(self, _: Any) -> None:
+        if self.d50 is not None and self.d90 is not None and self.d90 < self.d50:
+            raise ValueError("d90 is smaller than d50: nine tenths of the powder are finer than d90, so it is the larger")
+
+
+class _Line(_Shape):
+    material: str = Field(min_length=1, max_length=200)
+    percent: Decimal | Literal["q.s."]
+    grain: _Grain | None = None
+    note: str = ""
+    role: str = ""
+
+    @field_validator("percent", mode="before")
+    @classmethod
+    def _percent(cls, value: Any) -> Decimal | str:
+        if isinstance(value, str):
+            if _QS.match(value.strip()):
+                return "q.s."
+            value = value.strip().removesuffix("%").strip()
+            if re.fullmatch(r"-?\d+,\d+", value):
+                raise ValueError(f'"{value}" has a comma; write the decimal point: {value.replace(",", ".")}')
+        if isinstance(value, bool):
+            raise ValueError('write a number such as 4 or 0.5, or "q.s."')
+        try:
+            percent = Decimal(str(value))
+        except InvalidOperation:
+            raise ValueError(f'"{value}" is not a percent; write a number such as 4 or 0.5, or "q.s."') from None
+        if not percent.is_finite():
+            raise ValueError(f'{value} is not a percent; write a number such as 4 or 0.5, or "q.s."')
+        if percent < 0:
+            raise ValueError(f"{value} % is below nought; a line takes 0 to 100 %")
+        if percent > HUNDRED:
+            shown = value if len(str(value)) < 12 else f"{percent:.3g}"
+            raise ValueError(f"{shown} % is more than the whole; a line takes 0 to 100 %")
+        exponent = percent.as_tuple().exponent
+        if isinstance(exponent, int) and exponent < -12:
+            raise ValueError("a percent is kept to at most 12 decimals; write fewer digits")
+        return percent
+
+
+class _Phase(_Shape):
+    letter: str = Field(min_length=1, max_length=12)
+    how: str = ""
+    lines: list[_Line] = Field(min_length=1)
+
+
+class _Container(_Shape):
+    name: str = "container"
+    brimful: float | None = None
+    headspace: float = 0.05
+
+    @field_validator("brimful", mode="before")
+    @classmethod
+    def _volume(cls, value: Any) -> float:
+        volume = units.si(value, "volume")
+        if volume <= 0:
+            raise ValueError(f'"{value}" holds nothing; write the volume to the brim, as "60 mL"')
+        return volume
+
+    @field_validator("headspace", mode="before")
+    @classmethod
+    def _share(cls, value: Any) -> float:
+        share = units.si(value, "share")
+        if not 0 <= share < 1:
+            raise ValueError(f'"{value}" is no share to leave empty; write for example "5 %"')
+        return share
+
+
+class _Head(_Shape):
+    name: str = Field(min_length=1, max_length=200)
+    use: str = ""
+    makes: str | None = None
+    note: str = ""
+    author: str = ""
+    version: str | int = ""
+    date: Any = None
+
+
+class _File(_Shape):
+    levigate: int
+    formula: _Head
+    phase: list[_Phase] = Field(min_length=1)
+    materials: dict[str, dict[str, Any]] = {}
+    measured: dict[str, Any] = {}
+    container: _Container | None = None
+
+
+def load_formula(path: Path | str) -> Formula:
+    """Return the formula that stands in a file.
+
+    Raises
+    ------
+    FileTrouble
+        When the file is missing, too large, or not UTF-8 text.
+    FormulaError
+        When it is not a formula; says the line, what came and what would be right.
+    """
+    return read_formula(read_text(Path(path)), file=str(path))
+
+
+def read_text(path: Path) -> str:
+    """Return the text of a formula file, refusing what cannot be one."""
+    try:
+        size = path.stat().st_size
+        if size > LARGEST_FILE:
+            raise FileTrouble(f"{path} is {size / 1e6:.1f} MB: a formula is a page of text, at most 1 MB.")
+        return path.read_bytes().decode("utf-8-sig").replace("\r\n", "\n")
+    except UnicodeDecodeError as trouble:
+        raise FileTrouble(
+            f"{path} is not UTF-8 text (byte {trouble.start + 1} cannot be read); save it as UTF-8 in the editor."
+        ) from trouble
+    except OSError as trouble:
+        raise FileTrouble(f"{path} cannot be read: {(trouble.strerror or str(trouble)).lower()}.") from trouble
+
+
+def read_formula(text: str, *, file: str = "") -> Formula:
+    """Return the formula that stands in a text. See `load_formula`."""
+    if not text.strip():
+        raise FormulaError('the file is empty; a formula begins with the line "levigate = 1".', file=file)
+    try:
+        table = tomli.loads(text, parse_float=Decimal)
+    except tomli.TOMLDecodeError as trouble:
+        raise FormulaError(*_toml_words(trouble), file=file, line=_toml_line(trouble)) from trouble
+    except (RecursionError, ValueError) as trouble:
+        raise FormulaError("the file is not sensible TOML: nested too deep or a number too long.", file=file) from trouble
+    positions = lines_of(text)
+    if "levigate" not in table:
+        raise FormulaError('the line "levigate = 1" is missing at the top: it says which form the file has.', file=file)
+    if table["levigate"] != 1:
+        raise FormulaError(
+            f"this file has form {table['levigate']}; this program reads form 1.", file=file, line=positions.get(("levigate",))
+        )
+    try:
+        shape = _File.model_validate(table)
+    except ValidationError as trouble:
+        path, message = _first(trouble, table)
+        raise FormulaError(message, file=file, line=line_of(positions, path)) from trouble
+    formula = _build(shape, file, positions)
+    _check_materials(formula, positions)
+    return formula
+
+
+def own_shelf(formula: Formula, below: Shelf | None = None) -> Shelf:
+    """Return the shelf of a formula: its own materials over the given shelf, or over the built-in catalogue."""
+    below = catalogue() if below is None else below
+    raw = {}
+    for key, table in formula.materials.items():
+        raw[key] = dict(table) if below.key(key) is not None else with_defaults(key, table)
+    return Shelf(raw, origin="own-word", below=below)
+
+
+def _build(shape: _File, file: str, positions: Positions) -> Formula:
+    phases, quantum = [], []
+    for i, phase in enumerate(shape.phase):
+        seen: dict[str, int | None] = {}
+        lines = []
+        for j, line in enumerate(phase.lines):
+            number = line_of(positions, ("phase", i, "lines", j))
+            if plain(line.material) in seen:
+                raise FormulaError(
+                    f'"{line.material}" stands twice in phase {phase.letter}; put the two together into one line.',
+                    file=file, line=number,
+                )  # fmt: skip
+            seen[plain(line.material)] = number
+            qs = isinstance(line.percent, str)
+            if qs:
+                quantum.append((line.material, number))
+            percent = Decimal(0) if isinstance(line.percent, str) else line.percent
+            grain = Grain(line.grain.d50, line.grain.d90) if line.grain else None
+            lines.append(Line(line.material, percent, qs, grain, line.note, line.role, number))
+        phases.append(Phase(phase.letter, phase.how, tuple(lines), _hottest(phase.how)))
+    letters = [phase.letter for phase in phases]
+    for i, letter in enumerate(letters):
+        if letter in letters[:i]:
+            raise FormulaError(f'two phases have the letter "{letter}"; give each its own.', file=file,
+                               line=line_of(positions, ("phase", i)))  # fmt: skip
+    if len(quantum) > 1:
+        names = " and ".join(f'"{name}"' for name, _ in quantum)
+        raise FormulaError(f"{names} are both q.s.; only one line can take what is left to 100.",
+                           file=file, line=quantum[1][1])  # fmt: skip
+    head = shape.formula
+    try:
+        makes = read_makes(head.makes) if head.makes is not None else None
+    except UnitError as trouble:
+        line = line_of(positions, ("formula", "makes"))
+        raise FormulaError(str(trouble), file=file, line=line) from trouble
+    box = shape.container
+    container = Container(box.name, box.brimful, box.headspace) if box else None
+    measured = {key: entry if isinstance(entry, dict) else {"value": entry} for key, entry in shape.measured.items()}
+    formula = Formula(head.name, head.use, tuple(phases), makes, container, head.note, shape.materials, measured, file)
+    position = formula.qs
+    if position is not None:
+        percents = list(formula.percents)
+        percents[position] = HUNDRED - formula.total
+        formula = formula.with_percents(tuple(percents))
+    return formula
+
+
+def read_makes(text: str) -> Makes:
+    """Return how much is made: ``"500 g"``, ``"250 mL"``, ``"12 x 50 mL"``.
+
+    Raises
+    ------
+    UnitError
+        When it is not an amount above nought.
+    """
+    containers = None
+    each = text.strip()
+    if times := _TIMES.match(each):
+        containers, each = int(times.group(1)), times.group(2)
+        if not 0 < containers <= 100_000:
+            raise UnitError(f'"{text}" is no number of containers; write for example "12 x 50 mL".')
+    reading = units.read(each)
+    if reading.dimension not in ("mass", "volume") or not 0 < reading.si < 1e6:
+        raise UnitError(f'"{text}" is not an amount to make; write for example "500 g" or "12 x 50 mL".')
+    mass = reading.si if reading.dimension == "mass" else None
+    volume = reading.si if reading.dimension == "volume" else None
+    return Makes(text.strip(), mass, volume, containers)
+
+
+def _hottest(how: str) -> float | None:
+    found = [units.si(f"{number} {unit}", "temperature") for number, unit in _TEMPERATURE.findall(how)]
+    return max(found, default=None)
+
+
+def _check_materials(formula: Formula, positions: Positions) -> None:
+    shelf = own_shelf(formula)
+    for key in formula.materials:
+        line = line_of(positions, ("materials", key))
+        try:
+            shelf[key].check_units()
+            check_circles(shelf, key)
+        except (ShelfError, UnitError, FormulaError) as trouble:
+            message = trouble.message if isinstance(trouble, FormulaError) else str(trouble)
+            raise FormulaError(message, file=formula.file, line=line) from trouble
+
+
+def _toml_line(trouble: tomli.TOMLDecodeError) -> int | None:
+    return getattr(trouble, "lineno", None)
+
+
+def _toml_words(trouble: tomli.TOMLDecodeError) -> tuple[str]:
+    said = re.sub(r" \(at .*\)$", "", str(getattr(trouble, "msg", trouble)))
+    hint = ""
+    if "twice" in said or "overwrite" in said.lower():
+        hint = " The same name stands twice; keep one."
+    return (f"this is not TOML: {said[:1].lower()}{said[1:].rstrip('.')}.{hint}",)
+
+
+def _first(trouble: ValidationError, table: Mapping[str, Any]) -> tuple[tuple[str | int, ...], str]:
+    """Return path and message of the first thing that is wrong, in words."""
+    errors = trouble.errors(include_url=False)
+    error = next((e for e in errors if e["type"] == "extra_forbidden"), errors[0])
+    path = tuple(part for part in error["loc"] if part not in ("decimal", "literal['q.s.']"))
+    path = tuple(part for part in path if not (isinstance(part, str) and part.startswith(("function-", "is-instance"))))
+    name = next((str(part) for part in reversed(path) if isinstance(part, str)), "the file")
+    place = _in_words(path, table)
+    kind = error["type"]
+    if kind == "missing":
+        return path[:-1] or path, f'{place} lacks "{path[-1]}".'
+    if kind == "extra_forbidden":
+        known = _known(path)
+        close = difflib.get_close_matches(name, known, n=1)
+        mend = f'did you mean "{close[0]}"?' if close else f"known here: {', '.join(known)}."
+        return path, f'{place}: "{name}" is not a word of the formula file; {mend}'
+    if kind == "value_error":
+        return path, f"{place}: {str(error['ctx']['error']).rstrip('.')}."
+    if kind == "too_short":
+        return path, f"{place}: \"{name}\" holds nothing; at least one is needed."
+    came = repr(error.get("input"))
+    came = came if len(came) < 60 else came[:57] + "..."
+    return path, f"{place}: {error['msg'][:1].lower()}{error['msg'][1:]}; what came is {came}."
+
+
+def _known(path: tuple[str | int, ...]) -> list[str]:
+    shapes: dict[str, type[BaseModel]] = {"formula": _Head, "container": _Container, "grain": _Grain, "lines": _Line, "phase": _Phase}
+    for part in reversed(path[:-1]):
+        if part in shapes:
+            return list(shapes[str(part)].model_fields)
+    return list(_File.model_fields)
+
+
+def _in_words(path: tuple[str | int, ...], table: Mapping[str, Any]) -> str:
+    if not path or not isinstance(path[0], str):
+        return "the file"
+    if path[0] != "phase" or len(path) < 2 or not isinstance(path[1], int):
+        return f"[{path[0]}]" if len(path) > 1 else "the file"
+    try:
+        phase = table["phase"][path[1]]
+        words = f"phase {phase.get('letter', path[1] + 1)}"
+        if len(path) > 3 and isinstance(path[3], int):
+            line = phase["lines"][path[3]]
+            words += f', "{line["material"]}"' if isinstance(line.get("material"), str) else f", line {path[3] + 1}"
+        return words
+    except (AttributeError, KeyError, TypeError, IndexError):
+        return f"phase {path[1] + 1}"

@@ -1,0 +1,137 @@
+"""The graph of quantities: everything that can be computed, one composition or a million on the same path.
+
+A composition is a row of mass fractions. A *quantity* is a plain function on arrays whose arguments are other
+quantities or inputs, by name. `evaluate` resolves who needs whom, computes only what is asked, each thing once.
+Arrays carry compositions (or random draws) on the leading axes and the lines of the formula on the last.
+"""
+
+from __future__ import annotations
+
+import inspect
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """One thing that can be computed, with what a person needs to judge it."""
+
+    name: str
+    function: Callable[..., Floats]
+    needs: tuple[str, ...]
+    #: Unit of the result, SI, as in ``kg/m³``; shares are ``1``.
+    unit: str
+    #: What people call it.
+    title: str
+    #: The equation, in the symbols of docs/nomenclature.md.
+    equation: str
+    #: Key of the source of the method, and the place in it.
+    source: str
+    place: str
+    #: Under what conditions it holds.
+    holds: str
+    #: How far off it has been seen to be; empty for an identity.
+    seen_off: str
+    #: "" for one number a composition; "lines" or "substances" where there is one for each.
+    each: str
+
+
+_REGISTRY: dict[str, Quantity] = {}
+
+
+def quantity(
+    *,
+    unit: str,
+    title: str,
+    equation: str,
+    source: str,
+    place: str = "",
+    holds: str = "",
+    seen_off: str = "",
+    each: str = "",
+) -> Callable[[Callable[..., Floats]], Callable[..., Floats]]:
+    """Register a function as a quantity; its arguments name what it needs. The function itself is returned unchanged."""
+
+    def register(function: Callable[..., Floats]) -> Callable[..., Floats]:
+        name = function.__name__
+        if name in _REGISTRY:
+            raise ValueError(f"the quantity {name} is registered twice")
+        needs = tuple(inspect.signature(function).parameters)
+        _REGISTRY[name] = Quantity(name, function, needs, unit, title, equation, source, place, holds, seen_off, each)
+        return function
+
+    return register
+
+
+@lru_cache(maxsize=1)
+def quantities() -> dict[str, Quantity]:
+    """Return all quantities by name, in the order in which they are shown."""
+    from levigate.quantities import body, composition, money  # noqa: F401  (they register themselves)
+
+    return _REGISTRY
+
+
+def leaves(name: str, given: Iterable[str] = ()) -> tuple[str, ...]:
+    """Return the inputs that a quantity rests on in the end: the names that are given, or that no quantity computes."""
+    stop = frozenset(given)
+    found: dict[str, None] = {}
+
+    def walk(at: str) -> None:
+        known = quantities().get(at)
+        if at in stop or known is None:
+            found[at] = None
+            return
+        for need in known.needs:
+            walk(need)
+
+    walk(name)
+    return tuple(found)
+
+
+def evaluate(names: Iterable[str], given: Mapping[str, Floats]) -> dict[str, Floats]:
+    """Return the quantities asked for, each computed once from what is given.
+
+    Parameters
+    ----------
+    names : iterable of str
+        Quantities wanted.
+    given : mapping
+        Inputs, and any quantity that is already known (a measured density outranks a computed one).
+
+    Returns
+    -------
+    dict
+        Name -> array; leading axes broadcast over compositions and draws.
+
+    Raises
+    ------
+    KeyError
+        When an input is neither given nor a quantity.
+    ValueError
+        When quantities need each other in a circle.
+    """
+    known = quantities()
+    done: dict[str, Floats] = dict(given)
+    wanted = list(names)
+    waiting: list[str] = []
+
+    def compute(name: str) -> Floats:
+        if name in done:
+            return done[name]
+        if name in waiting:
+            raise ValueError(f"the quantities {' > '.join([*waiting, name])} need each other in a circle")
+        if name not in known:
+            raise KeyError(f"{name} is neither given nor a quantity")
+        waiting.append(name)
+        with np.errstate(invalid="ignore", divide="ignore"):
+            done[name] = known[name].function(**{need: compute(need) for need in known[name].needs})
+        waiting.pop()
+        return done[name]
+
+    return {name: compute(name) for name in wanted}

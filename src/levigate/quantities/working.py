@@ -1,0 +1,132 @@
+"""The working of a figure: its equation with the numbers put in, in units of the bench."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+import numpy as np
+
+from levigate.quantities.graph import Floats, evaluate
+from levigate.quantities.inputs import Inputs
+from levigate.quantities.saying import digits
+
+_WORKINGS: dict[str, Callable[[Inputs], list[str]]] = {}
+
+
+def works(name: str) -> Callable[[Callable[[Inputs], list[str]]], Callable[[Inputs], list[str]]]:
+    """Register the working of a quantity."""
+
+    def register(function: Callable[[Inputs], list[str]]) -> Callable[[Inputs], list[str]]:
+        _WORKINGS[name] = function
+        return function
+
+    return register
+
+
+def working(name: str, inputs: Inputs) -> tuple[str, ...]:
+    """Return the equation with the numbers put in, line by line; one line for a value that was given."""
+    if name in inputs.given:
+        return (f"{name.replace('_', ' ')} is given",)
+    return tuple(_WORKINGS[name](inputs))
+
+
+def sum_of(terms: Sequence[str]) -> str:
+    """Return terms joined to a sum."""
+    return " + ".join(terms)
+
+
+def _central(inputs: Inputs, name: str) -> Floats:
+    """Return the central row of an input or a quantity."""
+    centre = {key: value[0] if key in inputs.drawn else value for key, value in inputs.given.items()}
+    return evaluate([name], centre)[name]
+
+
+def _number(inputs: Inputs, name: str) -> float:
+    return float(_central(inputs, name))
+
+
+@works("density")
+def _density(inputs: Inputs) -> list[str]:
+    share, density = _central(inputs, "mass_fraction"), _central(inputs, "material_density") / 1000
+    terms = [f"{digits(w)}/{digits(r)}" for w, r in zip(share, density, strict=True)]
+    result = _number(inputs, "density") / 1000
+    return [f"1/ρ = Σ wᵢ/ρᵢ = {sum_of(terms)} = {digits(1 / result, 5)} mL/g", f"ρ = {digits(result, 5)} g/mL"]
+
+
+@works("volume_fraction")
+def _volume_fraction(inputs: Inputs) -> list[str]:
+    share, density = _central(inputs, "mass_fraction"), _central(inputs, "material_density") / 1000
+    whole = _number(inputs, "density") / 1000
+    return [
+        f"φ({name}) = w ρ/ρᵢ = {digits(w)} × {digits(whole)}/{digits(r)} = {digits(w * whole / r)}"
+        for name, w, r in zip(inputs.materials, share, density, strict=True)
+    ]
+
+
+@works("batch_mass")
+def _batch_mass(inputs: Inputs) -> list[str]:
+    volume, density = _number(inputs, "filled_volume") * 1e6, _number(inputs, "density") / 1000
+    return [f"m = ρ V = {digits(density)} g/mL × {digits(volume)} mL = {digits(volume * density)} g"]
+
+
+@works("volume")
+def _volume(inputs: Inputs) -> list[str]:
+    mass, density = _number(inputs, "batch_mass") * 1e3, _number(inputs, "density") / 1000
+    return [f"V = m/ρ = {digits(mass)} g / {digits(density)} g/mL = {digits(mass / density)} mL"]
+
+
+@works("mass_per_container")
+def _mass_per_container(inputs: Inputs) -> list[str]:
+    volume, density = _number(inputs, "container_volume") * 1e6, _number(inputs, "density") / 1000
+    return [f"m = ρ V = {digits(density)} g/mL × {digits(volume)} mL = {digits(volume * density)} g"]
+
+
+@works("volume_per_container")
+def _volume_per_container(inputs: Inputs) -> list[str]:
+    mass, density = _number(inputs, "mass_per_container") * 1e3, _number(inputs, "density") / 1000
+    return [f"V = m/ρ = {digits(mass)} g / {digits(density)} g/mL = {digits(mass / density)} mL"]
+
+
+def _shares(inputs: Inputs, leaf: str, symbol: str, quantity: str) -> list[str]:
+    share, part = _central(inputs, "mass_fraction"), _central(inputs, leaf)
+    terms = [
+        f"{digits(w)} × {digits(c)} ({name})"
+        for name, w, c in zip(inputs.materials, share, part, strict=True)
+        if c
+    ]  # fmt: skip
+    return [f"{symbol} = Σ wᵢ cᵢ = {sum_of(terms) or 'no line holds any'} = {digits(_number(inputs, quantity))}"]
+
+
+@works("water_content")
+def _water(inputs: Inputs) -> list[str]:
+    return _shares(inputs, "material_water", "w(water)", "water_content")
+
+
+@works("oil_phase_share")
+def _oil(inputs: Inputs) -> list[str]:
+    return _shares(inputs, "material_oil", "w(oil)", "oil_phase_share")
+
+
+@works("substance_fraction")
+def _substances(inputs: Inputs) -> list[str]:
+    share, part = _central(inputs, "mass_fraction"), _central(inputs, "material_composition")
+    found = []
+    for s, substance in enumerate(inputs.substances):
+        terms = [
+            f"{digits(share[i])} × {digits(part[i, s])} ({inputs.materials[i]})" for i in np.flatnonzero(part[:, s])
+        ]
+        found.append(f"w({substance}) = {sum_of(terms)} = {digits(float(share @ part[:, s]))}")
+    return found
+
+
+@works("cost")
+def _cost(inputs: Inputs) -> list[str]:
+    share, price = _central(inputs, "mass_fraction"), _central(inputs, "material_price")
+    terms = [f"{digits(w)} × {digits(p)}" for w, p in zip(share, price, strict=True) if p]
+    return [f"k = Σ wᵢ kᵢ = {sum_of(terms)} = {digits(_number(inputs, 'cost'))} {inputs.currency}/kg"]
+
+
+@works("cost_per_container")
+def _cost_per_container(inputs: Inputs) -> list[str]:
+    cost, mass = _number(inputs, "cost"), _number(inputs, "mass_per_container")
+    return [f"K = k m = {digits(cost)} {inputs.currency}/kg × {digits(mass * 1e3)} g = {digits(cost * mass)} {inputs.currency}"]

@@ -1,0 +1,90 @@
+"""Quick sums of measures: conversion of units, and how sure a weighing is."""
+
+from __future__ import annotations
+
+from levigate import units
+from levigate.bench.batch import expanded_error, least_grams
+from levigate.bench.weighing import Scale, read_scale
+from levigate.errors import BatchError, SumError, UnitError
+from levigate.quantities.figure import Figure
+from levigate.quantities.saying import digits
+from levigate.reckon.sums import Key, Reckoned, Told, above_nought, figure, need, quick_sum, told_input
+
+
+@quick_sum(
+    "convert",
+    "A value in another unit; with a density also between mass and volume.",
+    'amount="1 fl oz" to=mL',
+    amount=Key(None, "what is to be converted, with its unit"),
+    to=Key(None, "the unit wanted"),
+    density=Key("density", "needed only between mass and volume"),
+)
+def convert(told: Told) -> Reckoned:
+    """Return an amount in another unit."""
+    need(told, "convert", "amount", "to")
+    amount, to = told.texts["amount"], told.texts["to"].strip()
+    try:
+        reading = units.read(amount)
+        wanted = "temperature" if to in ("C", "K", "F", "°C", "°F") else units.read(f"1 {to}").dimension
+    except UnitError as trouble:
+        raise SumError(str(trouble)) from trouble
+    si, dimension, working = reading.si, reading.dimension, []
+    if {dimension, wanted} == {"mass", "volume"}:
+        if "density" not in told:
+            raise SumError("Between mass and volume the density is needed, for example density=0.92g/mL.")
+        above_nought(told, "density")
+        density = told["density"]
+        si = si / density if dimension == "mass" else si * density
+        sign = "/" if dimension == "mass" else "×"
+        dimension = wanted
+        working.append(f"{amount} {sign} {digits(density / 1000)} g/mL")
+    try:
+        value = units.convert(si, to, dimension)
+    except UnitError as trouble:
+        raise SumError(f'"{amount}" is a {dimension}; "{to}" is not.') from trouble
+    working.append(f"{amount} = {digits(value, 7)} {to}")
+    shown = figure(dimension.replace(" ", "_"), dimension.capitalize(), value, to, method="by definition of the units",
+                   source="NIST-SP811", place="appendix B", inputs=(told_input("amount", units.convert(reading.si, reading.unit, reading.dimension), reading.unit),))  # fmt: skip
+    return Reckoned({shown.name: shown}, tuple(working))
+
+
+@quick_sum(
+    "weighing",
+    "How sure a weighing is, and the least one should weigh on a scale.",
+    "mass=5g scale=0.1g",
+    mass=Key("mass", "what is weighed"),
+    scale=Key(None, "one step of the scale"),
+    repeatability=Key(None, "standard deviation of repeated weighings, where the maker or a test states it"),
+    within=Key("share", "the error one puts up with", "5%"),
+)
+def weighing(told: Told) -> Reckoned:
+    """Return the expanded error of one weighing and the least mass for a given error."""
+    need(told, "weighing", "scale")
+    above_nought(told, "mass", "within")
+    try:
+        scale = read_scale(told.texts["scale"], told.texts.get("repeatability"))
+    except (BatchError, UnitError) as trouble:
+        raise SumError(str(trouble)) from trouble
+    step = float(scale.resolution)
+    half = expanded_error(1.0, scale)
+    working = [_floor_words(scale, step, half)]
+    shown: dict[str, Figure] = {}
+    method = "U = 2 u, u = max(s, 0.41 d)"
+    if "mass" in told:
+        grams = told["mass"] * 1000
+        error = expanded_error(grams, scale)
+        working.append(f"{digits(half)} g / {digits(grams)} g = {digits(100 * error, 3)} %")
+        shown["error"] = figure("error", "Weighing error (95 %)", 100 * error, "%", method=method, source="USP-41",
+                                holds="one net weighing, scale true and level", inputs=(told_input("mass", grams, "g"),))  # fmt: skip
+    within = told["within"]
+    least = least_grams(scale, within)
+    working.append(f"{digits(half)} g / {digits(100 * within, 3)} % = {digits(least)} g")
+    shown["least_mass"] = figure("least_mass", f"Least mass weighed within {100 * within:.3g} %", least, "g", method=method,
+                                 source="USP-41", inputs=(told_input("scale", step, "g"),))  # fmt: skip
+    return Reckoned(shown, tuple(working))
+
+
+def _floor_words(scale: Scale, step: float, half: float) -> str:
+    if scale.repeatability is not None and float(scale.repeatability) > 0.41 * step:
+        return f"U = 2 s = 2 × {digits(float(scale.repeatability), 3)} g = {digits(half)} g"
+    return f"u = √2 d/√12 = 0.408 × {digits(step, 3)} g; U = 2 u = {digits(half)} g"

@@ -1,0 +1,47 @@
+"""What to mind: the standing cautions of every product, and those of the materials and hazards in this one."""
+
+from __future__ import annotations
+
+from levigate.review.findings import Situation
+from levigate.shelf.record import Caution
+
+#: Said with every review and on every sheet.
+STANDING = (
+    "This does not replace a safety assessment, local law or a qualified person.",
+    "No medicines and no sun protection are made with it; nothing for broken skin, eyes or infants without a qualified person.",
+    "Patch test: a little on the inner forearm twice a day for two weeks, stop at a reaction. It finds an allergy, it proves no safety.",
+)
+
+#: What to do at the bench about each kind of hazard.
+AT_THE_BENCH = {
+    "dust": "Fine powder: no draught, dust mask (P2), wet it first.",
+    "flammable": "Flammable: no flame, close the cap, air the room.",
+    "hot wax": "Hot wax or oil: water bath, never leave it, no water drops into it.",
+    "strong acid": "Strong acid: gloves and goggles; acid into water, never water into acid.",
+    "lye": "Lye burns skin and eyes: goggles, long gloves; lye into water, never water onto lye; no aluminium; never neutralise in a closed container.",
+    "oxidiser": "Oxidiser: no metal, no organic dust, a vented container.",
+    "fumes": "Gives off fumes: air the room, do not breathe them.",
+    "eye damage": "Can damage eyes: goggles.",
+    "pregnancy": "Not to be handled by, or made for, pregnant people.",
+    "sunlight": "Makes skin sensitive to the sun: say so on the label.",
+    "sensitiser": "Can cause allergy: gloves, and the lowest dose that works.",
+    "irritant": "Irritates: gloves, no skin contact neat.",
+}  # fmt: skip
+
+
+def cautions_of(situation: Situation) -> tuple[tuple[str, ...], tuple[tuple[str, Caution], ...]]:
+    """Return the standing cautions with those of the hazards at the bench, and each caution of the materials in it."""
+    found: list[tuple[str, Caution]] = []
+    hot = any(phase.temperature is not None and phase.temperature > 333.15 for phase in situation.formula.phases)
+    hazards: dict[str, None] = {}
+    for _, _, line, record in situation.lines():
+        if record is None or line.percent <= 0:
+            continue
+        for caution in record.cautions:
+            found.append((line.material, caution))
+            if caution.hazard != "hot wax" or hot:
+                hazards[caution.hazard] = None
+        if hot and record.kind in ("wax", "butter", "fatty alcohol or acid"):
+            hazards["hot wax"] = None
+    bench = tuple(text for hazard, text in AT_THE_BENCH.items() if hazard in hazards)
+    return STANDING + bench, tuple(found)

@@ -1,0 +1,94 @@
+"""Is every material known, in its usual range, and described well enough?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from decimal import Decimal
+
+from levigate import units
+from levigate.errors import PercentError
+from levigate.formula.model import plain
+from levigate.formula.percent import adjust
+from levigate.formula.strength import with_material
+from levigate.review.findings import Finding, Remedy, Situation, rule
+from levigate.shelf.find import closest
+
+
+@rule("unknown-material", sources=("definition",))
+def every_material_is_on_the_shelf(situation: Situation) -> Iterator[Finding]:
+    """A material that no shelf knows cannot be judged: its limits, cautions and density are missing, and it may be a slip of the pen."""
+    for position, _, line, record in situation.lines():
+        if record is not None:
+            continue
+        close = closest(situation.shelf, line.material)
+        remedies = tuple(
+            Remedy(f'Write "{name}".', with_material(situation.formula, position, name)) for name in close
+        ) + (
+            Remedy(f'Describe it in the file: [materials."{line.material}"] with inci, kind, form, affinity and density.'),
+        )  # fmt: skip
+        where = f" (line {line.number} of the file)" if line.number else ""
+        yield Finding(
+            "unknown-material", "stop", f'"{line.material}" is not on the shelf',
+            f"Neither the catalogue nor the file's own materials know it{where}, so nothing that rests on it is known.",
+            "definition", lines=(position,), remedies=remedies,
+        )  # fmt: skip
+
+
+@rule("usual-range", sources=("common-practice",))
+def each_material_is_in_its_usual_range(situation: Situation) -> Iterator[Finding]:
+    """Outside its usual range a material may fail to work, feel bad or irritate. Ranges are habits of the trade, not law."""
+    totals: dict[str, list[int]] = {}
+    for position, _, line, record in situation.lines():
+        if record is not None and record.usual and not line.qs:
+            totals.setdefault(situation.shelf.key(line.material) or line.material, []).append(position)
+    percents = situation.formula.percents
+    for key, positions in totals.items():
+        usual = situation.shelf[key].usual[0]
+        percent = sum((percents[i] for i in positions), Decimal(0))
+        low = None if usual.low is None else Decimal(repr(units.si(usual.low, "share"))) * 100
+        high = None if usual.high is None else Decimal(repr(units.si(usual.high, "share"))) * 100
+        if percent == 0 or ((low is None or percent >= low) and (high is None or percent <= high)):
+            continue
+        over = high is not None and percent > high
+        bound = high if over else low
+        if bound is None:
+            continue
+        span = f"{plain(low)} to {plain(high)} %" if low is not None and high is not None else f"{plain(bound)} %"
+        yield Finding(
+            "usual-range", "care" if over else "note",
+            f"{key} {plain(percent)} % is {'above' if over else 'below'} its usual range",
+            f"Usual is {span}.{' ' + usual.note if usual.note else ''}",
+            usual.source, usual.place, tuple(positions), _to(situation, positions, bound),
+        )  # fmt: skip
+
+
+def _to(situation: Situation, positions: list[int], bound: Decimal) -> tuple[Remedy, ...]:
+    if len(positions) != 1 or not situation.formula.adds_up:
+        return ()
+    name = [line.material for _, line in situation.formula.lines()][positions[0]]
+    try:
+        mended = adjust(situation.formula, {positions[0]: bound})
+    except PercentError:
+        return ()
+    giver = "q.s. takes up the difference" if situation.formula.qs is not None else "the other lines keep their proportions"
+    return (Remedy(f"Set {name} to {plain(bound)} %; {giver}.", mended),)
+
+
+@rule("grain", sources=("common-practice",))
+def a_powder_that_stays_solid_says_its_grain(situation: Situation) -> Iterator[Finding]:
+    """A powder that does not dissolve settles, scratches and clogs by its grain size; without the size none of that can be foreseen."""
+    dry = situation.water() == 0
+    for position, _, line, record in situation.lines():
+        if record is None or line.grain is not None or record.particle_d50:
+            continue
+        if record.form != "powder":
+            continue
+        stays_solid = record.affinity == "insoluble" or (dry and record.affinity in ("water", "ethanol"))
+        if not stays_solid:
+            continue
+        yield Finding(
+            "grain", "care", f"The grain of {line.material} is not stated",
+            "It does not dissolve here, so how it settles and feels rests on its grain size.",
+            "common-practice", lines=(position,),
+            remedies=(Remedy('Write its grain on the line: grain = { d50 = "12 um", d90 = "25 um" }, from the supplier or a sieve.'),),
+        )  # fmt: skip

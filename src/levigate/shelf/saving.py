@@ -1,0 +1,38 @@
+"""Write a file whole or not at all."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from pathlib import Path
+
+from levigate.errors import FileTrouble
+
+
+def save(path: Path, content: str | bytes) -> None:
+    """Write a file whole or not at all: to a temporary file beside it, then in its place."""
+    data = content.encode("utf-8") if isinstance(content, str) else content
+    try:
+        handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
+    except OSError as trouble:
+        raise FileTrouble(f"{path} cannot be written: {(trouble.strerror or str(trouble)).lower()}.") from trouble
+    try:
+        with os.fdopen(handle, "wb") as file:
+            file.write(data)
+            file.flush()
+            os.fsync(file.fileno())
+        mode = path.stat().st_mode & 0o777 if path.exists() else 0o666 & ~_umask()
+        Path(name).chmod(mode)
+        Path(name).replace(path)
+    except OSError as trouble:
+        Path(name).unlink(missing_ok=True)
+        raise FileTrouble(f"{path} cannot be written: {(trouble.strerror or str(trouble)).lower()}.") from trouble
+    except BaseException:
+        Path(name).unlink(missing_ok=True)
+        raise
+
+
+def _umask() -> int:
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask

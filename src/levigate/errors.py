@@ -4,7 +4,7 @@
 
     LevigateError
     ├── UnitError        a value whose unit or number cannot be read
-    ├── FileTrouble      a file that cannot be read or written
+    ├── FileError      a file that cannot be read or written
     │   └── FormulaError a formula file that cannot be understood, with its line
     ├── ShelfError       the shelf of materials is asked for something it cannot give
     ├── PercentError     percentages that cannot be changed as asked
@@ -24,11 +24,11 @@ class UnitError(LevigateError, ValueError):
     """A value whose number or unit cannot be read; also a ValueError, so that a shape being checked reports it."""
 
 
-class FileTrouble(LevigateError):
+class FileError(LevigateError):
     """A file that cannot be read or written."""
 
 
-class FormulaError(FileTrouble):
+class FormulaError(FileError):
     """A formula file that cannot be understood; says the file and the line."""
 
     def __init__(self, message: str, *, file: str = "", line: int | None = None) -> None:

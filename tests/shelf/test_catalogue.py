@@ -17,9 +17,11 @@ KEYS = list(SHELF)
 
 #: Outer fence of what a raw material of this trade can be; a value outside is a slip of the pen.
 PLAUSIBLE = {
-    "density": (600.0, 8000.0), "bulk_density": (30.0, 3500.0), "viscosity": (3e-4, 1e4), "kinematic_viscosity": (3e-7, 1.0),
+    "density": (600.0, 8000.0), "bulk_density": (30.0, 3500.0), "viscosity": (3e-4, 1e4),
+    "kinematic_viscosity": (3e-7, 1.0),
     "melting_point": (100.0, 3300.0), "molar_mass": (0.016, 3000.0), "hlb": (0.0, 45.0), "required_hlb": (3.0, 18.0),
-    "heat_limit": (298.0, 480.0), "iodine_value": (0.0, 220.0), "saponification_value": (0.0, 450.0), "solids": (0.0001, 1.0),
+    "heat_limit": (298.0, 480.0), "iodine_value": (0.0, 220.0), "saponification_value": (0.0, 450.0),
+    "solids": (0.0001, 1.0),
     "particle_d50": (1e-8, 2e-3), "usual": (0.0, 1.0), "ph": (0.0, 14.0),
 }  # fmt: skip
 

@@ -119,7 +119,9 @@ def plan(
         When the formula does not add up, the loss is no share, or a volume is asked for and the density is not known.
     """
     if not formula.adds_up:
-        raise BatchError(f"The lines add up to {plain(formula.total)} %, not to 100 %; mend the formula before weighing it.")
+        raise BatchError(
+            f"The lines add up to {plain(formula.total)} %, not to 100 %; mend the formula before weighing it."
+        )
     if not 0 <= loss < 0.9:
         raise BatchError(f"A loss of {loss:.0%} leaves nothing sensible; write for example --loss 3%.")
     density = figures(gather(formula, shelf), ["density"])["density"]
@@ -133,13 +135,31 @@ def plan(
     whole = sum(rounded, Decimal(0))
     smallest, smallest_for = _smallest(formula, scale, within)
     small = tuple(
-        SmallLine(line.position, line.material, _too_small(line, scale), ways_out(formula, shelf, line.position, float(whole), scale, within))
+        SmallLine(
+            line.position,
+            line.material,
+            _too_small(line, scale),
+            ways_out(formula, shelf, line.position, float(whole), scale, within),
+        )
         for line in lines
         if line.too_small
-    )  # fmt: skip
+    )
     volume = float(whole) / density.value if density.known else math.nan
-    return Batch(formula, makes, scale, loss, lines, whole, float(whole) * (1 - loss), density, volume,
-                 smallest, smallest_for, within, small)  # fmt: skip
+    return Batch(
+        formula,
+        makes,
+        scale,
+        loss,
+        lines,
+        whole,
+        float(whole) * (1 - loss),
+        density,
+        volume,
+        smallest,
+        smallest_for,
+        within,
+        small,
+    )
 
 
 def _grams_to_make(makes: Makes, density: Figure) -> float:
@@ -165,9 +185,20 @@ def _weighings(
         error = expanded_error(mass, scale) if mass > 0 else None
         change = float((Fraction(rounded[i]) - exact[i]) / exact[i]) if exact[i] else 0.0
         small = exact[i] > 0 and (error is None or error > within)
-        record = shelf[line.material] if line.material in shelf else None
-        yield Weigh(i, phase.letter, line.material, record.inci if record else "", line.percent, rounded[i], float(exact[i]),
-                    None if error is None else 100 * error, 100 * change, running, small)  # fmt: skip
+        record = shelf.get(line.material)
+        yield Weigh(
+            i,
+            phase.letter,
+            line.material,
+            record.inci if record else "",
+            line.percent,
+            rounded[i],
+            float(exact[i]),
+            None if error is None else 100 * error,
+            100 * change,
+            running,
+            small,
+        )
 
 
 def expanded_error(grams: float, scale: Scale) -> float:
@@ -233,13 +264,18 @@ def _stock(formula: Formula, shelf: Shelf, position: int, total: float, scale: S
     for parts in _DILUTIONS:
         stock_needed = needed * parts
         made = max(least * parts, stock_needed)  # the neat material in the stock must be weighable too
-        if stock_needed >= least and stock_needed - needed <= available and _dissolves(shelf, line.material, carrier, 1 / parts):
+        if (
+            stock_needed >= least
+            and stock_needed - needed <= available
+            and _dissolves(shelf, line.material, carrier, 1 / parts)
+        ):
             neat = _step(made / parts, scale)
             takes = _step(stock_needed, scale)
             brought = _step(stock_needed - needed, scale)
             return WayOut(
                 "stock",
-                f"mix {plain(neat)} g {line.material} with {plain(neat * (parts - 1))} g {carrier}; weigh {plain(takes)} g of this "
+                f"mix {plain(neat)} g {line.material} with {plain(neat * (parts - 1))} g {carrier}; weigh "
+                f"{plain(takes)} g of this "
                 f"1 in {parts} stock and {plain(brought)} g less of the {carrier}",
                 made - stock_needed,
             )
@@ -257,7 +293,10 @@ def _dissolves(shelf: Shelf, material: str, carrier: str, share: float) -> bool:
         return False
     record, holds = shelf[material], shelf[carrier]
     for entry in record.solubility:
-        if plain_name(entry.liquid) not in (plain_name(carrier), "water" if holds.inci.casefold() == "aqua" else ""):
+        if plain_name(entry.liquid) not in (
+            plain_name(carrier),
+            "water" if holds.inci.casefold() == "aqua" else "",
+        ):
             continue
         if entry.value == "miscible":
             return True

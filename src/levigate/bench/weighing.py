@@ -51,8 +51,8 @@ def round_to_scale(grams: Sequence[Fraction], resolution: Decimal) -> list[Decim
     """Return each mass as a whole number of scale steps, the total kept.
 
     The total is the sum of the masses rounded to the nearest step. Among all ways to share it out, this one makes
-    the sum of squared *relative* changes least, so the rounding falls on the large lines. The cost of each line is convex in
-    its steps, therefore moving one step at a time where it costs least reaches the least of all.
+    the sum of squared *relative* changes least, so the rounding falls on the large lines. The cost of each line is
+    convex in its steps, therefore moving one step at a time where it costs least reaches the least of all.
 
     Parameters
     ----------

@@ -18,13 +18,23 @@ from levigate.formula.text import load_formula, own_shelf, read_makes
 
 def batch(
     file: Annotated[Path, typer.Argument(help="A formula file (TOML).", show_default=False)],
-    makes: Annotated[str | None, typer.Option("--makes", help='How much to fill: "500 g", "250 mL", "12 x 50 mL"; else what the file says.')] = None,
+    makes: Annotated[
+        str | None,
+        typer.Option("--makes", help='How much to fill: "500 g", "250 mL", "12 x 50 mL"; else what the file says.'),
+    ] = None,
     scale: ScaleStep = "0.1",
-    repeatability: Annotated[str | None, typer.Option("--repeatability", help="Standard deviation of the scale, in grams, where it is stated.")] = None,
+    repeatability: Annotated[
+        str | None,
+        typer.Option("--repeatability", help="Standard deviation of the scale, in grams, where it is stated."),
+    ] = None,
     loss: Annotated[str, typer.Option("--loss", help="Share that stays in vessels and samples, as 3%.")] = "0%",
-    within: Annotated[str, typer.Option("--within", help="Largest weighing error of a line that you put up with.")] = "5%",
+    within: Annotated[
+        str, typer.Option("--within", help="Largest weighing error of a line that you put up with.")
+    ] = "5%",
     date: Annotated[str | None, typer.Option("--date", help="Date of making, YYYY-MM-DD; today if not given.")] = None,
-    code: Annotated[str | None, typer.Option("--code", help="Batch code; made from name and date if not given.")] = None,
+    code: Annotated[
+        str | None, typer.Option("--code", help="Batch code; made from name and date if not given.")
+    ] = None,
     pdf: Annotated[Path | None, typer.Option("--pdf", help="Write a sheet for the bench to this PDF.")] = None,
     markdown: Annotated[Path | None, typer.Option("--markdown", help="Write the sheet as Markdown.")] = None,
     shelf: ShelfFile = None,
@@ -35,6 +45,7 @@ def batch(
     from levigate.bench.weighing import read_scale
     from levigate.publish.forms import batch_out
     from levigate.publish.sheet import batch_code, markdown_sheet, pdf_sheet, sheet_of
+    from levigate.quantities.saying import digits
     from levigate.review.engine import review
     from levigate.shelf.saving import save
 
@@ -63,17 +74,37 @@ def batch(
     rows = []
     for line in form.lines:
         error = "too small" if line.error_percent is None else f"± {line.error_percent:.2g} %"
-        rows.append([line.phase, line.material, f"{line.percent:.6g}", f"{line.grams:.{places}f}", f"{line.running_grams:.{places}f}",
-                     error + (" !" if line.too_small else "")])  # fmt: skip
+        rows.append(
+            [
+                line.phase,
+                line.material,
+                f"{line.percent:.6g}",
+                f"{line.grams:.{places}f}",
+                f"{line.running_grams:.{places}f}",
+                error + (" !" if line.too_small else ""),
+            ]
+        )
     say()
-    columns = [("", "left"), ("Material", "left"), ("% w/w", "right"), ("grams", "right"), ("running", "right"), ("weighing", "right")]
-    table(columns, [*rows, ["", "Total", "", f"{form.total_g:.{places}f}", "", ""]],
-          [*("" if not line.too_small else "#b4552d" for line in form.lines), "bold"])  # fmt: skip
+    columns = [
+        ("", "left"),
+        ("Material", "left"),
+        ("% w/w", "right"),
+        ("grams", "right"),
+        ("running", "right"),
+        ("weighing", "right"),
+    ]
+    table(
+        columns,
+        [*rows, ["", "Total", "", f"{form.total_g:.{places}f}", "", ""]],
+        [*("" if not line.too_small else "#b4552d" for line in form.lines), "bold"],
+    )
     volume = "not known" if form.volume_mL is None else f"{form.volume_mL:.4g} mL"
     say()
     say(f"Volume {volume}; {form.yield_g:.5g} g to fill after the loss.")
-    say(f"Smallest batch that weighs every line within {100 * planned.within:.3g} % on this scale: "
-        f"{form.smallest_batch_g:.3g} g (for {form.smallest_batch_for}).")  # fmt: skip
+    say(
+        f"Smallest batch that weighs every line within {100 * planned.within:.3g} % on this scale: "
+        f"{digits(form.smallest_batch_g, 3)} g (for {form.smallest_batch_for})."
+    )
     for small in form.too_small:
         say(f"{small.material}: {small.says}.", style="#b4552d")
         for way in small.ways:

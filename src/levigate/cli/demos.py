@@ -14,11 +14,13 @@ import typer
 
 from levigate.cli.say import console, say
 from levigate.demo import examples
-from levigate.errors import FileTrouble
+from levigate.errors import FileError
 
 
 def demo(
-    to: Annotated[Path, typer.Option("--to", help="Folder for the formulas and what is made of them.")] = Path("demo-out"),
+    to: Annotated[Path, typer.Option("--to", help="Folder for the formulas and what is made of them.")] = Path(
+        "demo-out"
+    ),
 ) -> None:
     """Run the main job on the demo workshop: review, adjust, weigh and compare six formulas for cold-sea swimmers."""
     to.mkdir(parents=True, exist_ok=True)
@@ -29,18 +31,35 @@ def demo(
         say(f"{name}", style="bold")
         status = _kept(to / f"{name}.review.txt", ["review", str(file), "--working"])
         _kept(to / f"{name}.review.json", ["review", str(file), "--json"])
-        _kept(to / f"{name}.batch.txt", ["batch", str(file), "--loss", "3%", "--pdf", str(to / f"{name}.batch.pdf"),
-                                         "--markdown", str(to / f"{name}.batch.md")])  # fmt: skip
+        _kept(
+            to / f"{name}.batch.txt",
+            [
+                "batch",
+                str(file),
+                "--loss",
+                "3%",
+                "--pdf",
+                str(to / f"{name}.batch.pdf"),
+                "--markdown",
+                str(to / f"{name}.batch.md"),
+            ],
+        )
         if status == 1:
             stopped.append(name)
     first = to / "lee-shore-azelaic-gel.toml"
     milder = to / "lee-shore-azelaic-gel-milder.toml"
-    _kept(to / "adjust.txt", ["adjust", str(first), "--set", "azelaic acid=5%", "--give", "all", "--out", str(milder)])
+    _kept(
+        to / "adjust.txt",
+        ["adjust", str(first), "--set", "azelaic acid=5%", "--give", "all", "--out", str(milder)],
+    )
     _kept(to / "compare.txt", ["compare", str(first), str(milder)])
     _kept(to / "reckon.txt", ["reckon", "ethanol-water", "ethanol=50mL", "water=50mL"])
     say()
-    say(f"Six formulas reviewed, weighed and set on paper in {to}. Begin with {to / 'breakwater-hand-cream.batch.pdf'} and "
-        f"{to / 'breakwater-hand-cream.review.txt'}.")  # fmt: skip
+    say(
+        f"Six formulas reviewed, weighed and set on paper in {to}. Begin with "
+        f"{to / 'breakwater-hand-cream.batch.pdf'} and "
+        f"{to / 'breakwater-hand-cream.review.txt'}."
+    )
     if stopped:
         say(f"The review says stop to: {', '.join(stopped)}.")
 
@@ -69,8 +88,13 @@ def _kept(path: Path, words: list[str]) -> int:
 
 def new(
     name: Annotated[str, typer.Argument(help="What the formula is called.", show_default=False)],
-    like: Annotated[str, typer.Option("--like", help="The demo formula to begin with; `levigate new --like list x` lists them.")] = "breakwater-hand-cream",
-    out: Annotated[Path | None, typer.Option("--out", help="The file to write; made from the name if not given.")] = None,
+    like: Annotated[
+        str,
+        typer.Option("--like", help="The demo formula to begin with; `levigate new --like list x` lists them."),
+    ] = "breakwater-hand-cream",
+    out: Annotated[
+        Path | None, typer.Option("--out", help="The file to write; made from the name if not given.")
+    ] = None,
 ) -> None:
     """Begin a formula of your own from one of the demo workshop; nothing that exists is overwritten."""
     import tomlkit
@@ -84,11 +108,12 @@ def new(
         return
     found = [key for key in known if like.casefold().replace(" ", "-") in key]
     if len(found) != 1:
-        raise FileTrouble(f'"{like}" is not one of the demo formulas: {", ".join(known)}.')
+        raise FileError(f'"{like}" is not one of the demo formulas: {", ".join(known)}.')
     document = tomlkit.parse(known[found[0]].read_text(encoding="utf-8"))
-    document["formula"]["name"] = name  # type: ignore[index]
+    head: Any = document["formula"]
+    head["name"] = name
     path = out or Path("-".join("".join(c if c.isalnum() else " " for c in name.lower()).split()) + ".toml")
     if path.exists():
-        raise FileTrouble(f"{path} exists already; choose another with --out.")
+        raise FileError(f"{path} exists already; choose another with --out.")
     save(path, tomlkit.dumps(document))
     say(f"Written to {path}. Open it in an editor, change it, then: levigate review {path}")

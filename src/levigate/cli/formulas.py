@@ -48,15 +48,38 @@ def review(
 
 def adjust(
     file: File,
-    set_: Annotated[list[str] | None, typer.Option("--set", help='A line and its new percent, as "azelaic acid=5%".')] = None,
-    give: Annotated[list[str] | None, typer.Option("--give", help='Who gives way: "q.s.", "all" (in proportion), or a line; may be repeated.')] = None,
-    hold: Annotated[list[str] | None, typer.Option("--hold", help="A line that must stay as it is; may be repeated.")] = None,
-    active: Annotated[bool, typer.Option("--active", help="Percents of --set are of active matter, not as supplied.")] = False,
-    swap: Annotated[str | None, typer.Option("--swap", help='Put one material in place of another, as "mineral oil=squalane".')] = None,
-    stock: Annotated[str | None, typer.Option("--stock", help='Use up a stock in place of the neat material, as "citric acid=citric acid 10% solution".')] = None,
+    set_: Annotated[
+        list[str] | None, typer.Option("--set", help='A line and its new percent, as "azelaic acid=5%".')
+    ] = None,
+    give: Annotated[
+        list[str] | None,
+        typer.Option("--give", help='Who gives way: "q.s.", "all" (in proportion), or a line; may be repeated.'),
+    ] = None,
+    hold: Annotated[
+        list[str] | None, typer.Option("--hold", help="A line that must stay as it is; may be repeated.")
+    ] = None,
+    active: Annotated[
+        bool, typer.Option("--active", help="Percents of --set are of active matter, not as supplied.")
+    ] = False,
+    swap: Annotated[
+        str | None,
+        typer.Option("--swap", help='Put one material in place of another, as "mineral oil=squalane".'),
+    ] = None,
+    stock: Annotated[
+        str | None,
+        typer.Option(
+            "--stock",
+            help='Use up a stock in place of the neat material, as "citric acid=citric acid 10% solution".',
+        ),
+    ] = None,
     remedy: Annotated[str | None, typer.Option("--remedy", help="Apply a remedy of the review by its id.")] = None,
-    decimals: Annotated[int | None, typer.Option("--decimals", min=0, max=9, help="Round all lines to so many decimals, the sum kept.")] = None,
-    out: Annotated[Path | None, typer.Option("--out", help="Write the changed file here; comments and layout are kept.")] = None,
+    decimals: Annotated[
+        int | None,
+        typer.Option("--decimals", min=0, max=9, help="Round all lines to so many decimals, the sum kept."),
+    ] = None,
+    out: Annotated[
+        Path | None, typer.Option("--out", help="Write the changed file here; comments and layout are kept.")
+    ] = None,
     write: Annotated[bool, typer.Option("--write", help="Write the changed file over the old one.")] = False,
     shelf: ShelfFile = None,
     json: Json = False,
@@ -111,7 +134,7 @@ def _assignment(formula: Formula, shelf: Shelf, text: str, *, active: bool) -> t
             raise InvalidOperation
         percent = Decimal(written)
     except InvalidOperation:
-        hint = f' Write the decimal point: {written.replace(",", ".")}.' if "," in written else ""
+        hint = f" Write the decimal point: {written.replace(',', '.')}." if "," in written else ""
         raise PercentError(f'"{text}" does not say a line and a percent; write --set "glycerin=5%".{hint}') from None
     if not percent.is_finite() or not 0 <= percent <= 100:
         raise PercentError(f"A line takes 0 to 100 %; {value.strip()} is outside.")
@@ -201,24 +224,31 @@ def compare(
     table(
         [("Material", "left"), ("Phase", "left"), ("before %", "right"), ("after %", "right"), ("", "left")],
         [
-            [line.material, _moved(line.phase), *("" if p is None else plain(p) for p in line.percent), "" if line.word == "same" else line.word]
+            [
+                line.material,
+                _moved(line.phase),
+                *("" if p is None else plain(p) for p in line.percent),
+                "" if line.word == "same" else line.word,
+            ]
             for line in change.lines
         ],
         ["dim" if line.word == "same" else "" for line in change.lines],
-    )  # fmt: skip
+    )
     for letter, before, after in change.treatment:
         say(f"Phase {letter}: {before or 'nothing said'} → {after or 'nothing said'}", indent=2)
     if change.substances:
         heading("Substances that change, premixes taken apart")
-        table([("Substance", "left"), ("before %", "right"), ("after %", "right")],
-              [[one.substance, *(f"{float(p):.4g}" for p in one.percent)] for one in change.substances])  # fmt: skip
+        table(
+            [("Substance", "left"), ("before %", "right"), ("after %", "right")],
+            [[one.substance, *(f"{float(p):.4g}" for p in one.percent)] for one in change.substances],
+        )
     heading("Figures")
-    table([("", "left"), ("before", "right"), ("after", "right")],
-          [[shown[0][name].title, shown[0][name].say(), shown[1][name].say()] for name in pairs])  # fmt: skip
+    table(
+        [("", "left"), ("before", "right"), ("after", "right")],
+        [[shown[0][name].title, shown[0][name].say(), shown[1][name].say()] for name in pairs],
+    )
 
 
 def _moved(phases: tuple[str | None, str | None]) -> str:
     before, after = phases
     return str(after or before) if before == after or None in phases else f"{before} → {after}"
-
-

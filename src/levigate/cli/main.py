@@ -37,7 +37,9 @@ def _version(wanted: bool) -> None:
 
 @app.callback()
 def main(
-    version: Annotated[bool, typer.Option("--version", callback=_version, is_eager=True, help="Print the version.")] = False,
+    version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Print the version.")
+    ] = False,
 ) -> None:
     """Formulas for skin and hair care in small batches: add up, review, adjust, scale, weigh."""
 

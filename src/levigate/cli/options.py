@@ -15,7 +15,8 @@ from levigate.shelf.catalogue import Shelf, catalogue, load, with_defaults
 
 Json = Annotated[bool, typer.Option("--json", help="Print JSON for a program instead of text for a person.")]
 ShelfFile = Annotated[
-    Path | None, typer.Option("--shelf", help="Your own shelf (TOML); else LEVIGATE_SHELF, else shelf.toml in your data folder.")
+    Path | None,
+    typer.Option("--shelf", help="Your own shelf (TOML); else LEVIGATE_SHELF, else shelf.toml in your data folder."),
 ]
 ScaleStep = Annotated[str, typer.Option("--scale", help="One step of your scale, in grams.")]
 

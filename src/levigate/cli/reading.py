@@ -34,7 +34,11 @@ def print_review(review: Review, *, working: bool) -> None:
     """Print a review: the formula, its figures, its findings, its cautions."""
     formula = review.formula
     say(formula.name, style="bold")
-    use = f"{formula.use} ({'leave-on' if review.use.leave_on else 'rinse-off'})" if review.use else formula.use or "use not stated"
+    use = (
+        f"{formula.use} ({'leave-on' if review.use.leave_on else 'rinse-off'})"
+        if review.use
+        else formula.use or "use not stated"
+    )
     say(", ".join(part for part in (use, formula.makes.text if formula.makes else "") if part), style="dim")
     say()
     print_lines(formula)
@@ -67,7 +71,10 @@ def print_review(review: Review, *, working: bool) -> None:
 
 
 def _print_figure(figure: Figure, notes: Footnotes, *, working: bool) -> None:
-    say(f"{figure.title}: {figure.say()}" + (f", {figure.grade}" if figure.known and not figure.rows else ""), indent=2)
+    say(
+        f"{figure.title}: {figure.say()}" + (f", {figure.grade}" if figure.known and not figure.rows else ""),
+        indent=2,
+    )
     if figure.unknown:
         say(figure.unknown[:1].upper() + figure.unknown[1:], indent=6, style="dim")
     if figure.rows and figure.name == "substance_fraction":

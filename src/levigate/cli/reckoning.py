@@ -12,8 +12,12 @@ from levigate.errors import SumError
 
 
 def reckon(
-    name: Annotated[str | None, typer.Argument(help="Which sum; without one they are listed.", show_default=False)] = None,
-    told: Annotated[list[str] | None, typer.Argument(help="What is known, as key=value with units.", show_default=False)] = None,
+    name: Annotated[
+        str | None, typer.Argument(help="Which sum; without one they are listed.", show_default=False)
+    ] = None,
+    told: Annotated[
+        list[str] | None, typer.Argument(help="What is known, as key=value with units.", show_default=False)
+    ] = None,
     json: Json = False,
 ) -> None:
     """Do a quick sum and show its working: levigate reckon ethanol-water ethanol=50mL water=50mL."""
@@ -60,5 +64,7 @@ def _print_keys(name: str) -> None:
 
     one = quick_sums()[name]
     say(one.title)
-    table([("key", "left"), ("is", "left"), ("else", "left")],
-          [[key, about.says, about.default or ""] for key, about in one.keys.items()])  # fmt: skip
+    table(
+        [("key", "left"), ("is", "left"), ("else", "left")],
+        [[key, about.says, about.default or ""] for key, about in one.keys.items()],
+    )

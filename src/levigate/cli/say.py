@@ -22,16 +22,22 @@ def console() -> Console:
     """Return where people read."""
     terminal = sys.stdout.isatty()
     return Console(
-        highlight=False, markup=False, emoji=False, soft_wrap=not terminal, no_color=None if terminal else True,
+        highlight=False,
+        markup=False,
+        emoji=False,
+        soft_wrap=not terminal,
+        no_color=None if terminal else True,
         width=None if terminal else _PLAIN_WIDTH,
-    )  # fmt: skip
+    )
 
 
 def say(text: str = "", style: str = "", indent: int = 0) -> None:
     """Print a paragraph, wrapped at the width of the terminal; never cut when not a terminal."""
     wide = console().width if console().is_terminal else _PLAIN_WIDTH
     for line in text.split("\n"):
-        for piece in textwrap.wrap(line, max(20, wide - indent), break_long_words=False, break_on_hyphens=False) or [""]:
+        for piece in textwrap.wrap(line, max(20, wide - indent), break_long_words=False, break_on_hyphens=False) or [
+            ""
+        ]:
             console().print(Text(" " * indent + piece, style=style))
 
 
@@ -53,14 +59,14 @@ def table(columns: Sequence[tuple[str, str]], rows: Iterable[Sequence[str]], sty
     styles : sequence of str
         Style of each row; empty for none.
     """
-    rows = [list(row) for row in rows]
+    cells = [list(row) for row in rows]
     if not console().is_terminal:
-        _plain_table(columns, rows)
+        _plain_table(columns, cells)
         return
     shown = Table(box=None, pad_edge=False, header_style="dim", show_edge=False)
     for head, justify in columns:
         shown.add_column(head, justify="right" if justify == "right" else "left", overflow="fold")
-    for i, row in enumerate(rows):
+    for i, row in enumerate(cells):
         shown.add_row(*(Text(cell) for cell in row), style=styles[i] if styles else "")
     console().print(shown)
 

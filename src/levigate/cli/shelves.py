@@ -16,7 +16,10 @@ app = typer.Typer(help="The shelf of materials: find, show, import.", no_args_is
 
 @app.command()
 def find(
-    text: Annotated[str, typer.Argument(help="A name, an INCI name or a CAS number; misspelt will do.", show_default=False)],
+    text: Annotated[
+        str,
+        typer.Argument(help="A name, an INCI name or a CAS number; misspelt will do.", show_default=False),
+    ],
     shelf: ShelfFile = None,
     json: Json = False,
 ) -> None:
@@ -30,8 +33,13 @@ def find(
 
         as_json(hits_out(known, hits))
     elif hits:
-        table([("Material", "left"), ("INCI", "left"), ("Kind", "left"), ("as", "left")],
-              [[hit.key, known[hit.key].inci, known[hit.key].kind, hit.name if hit.name != hit.key else ""] for hit in hits])  # fmt: skip
+        table(
+            [("Material", "left"), ("INCI", "left"), ("Kind", "left"), ("as", "left")],
+            [
+                [hit.key, known[hit.key].inci, known[hit.key].kind, hit.name if hit.name != hit.key else ""]
+                for hit in hits
+            ],
+        )
     else:
         say(f'Nothing on the shelf is called anything like "{text}".')
     raise typer.Exit(0 if hits else 1)
@@ -58,20 +66,35 @@ def show(
         as_json(material_out(known, key))
         return
     say(key, style="bold")
-    say(f"{record.inci}. {record.kind}, {record.form}, belongs in {record.affinity}" + (f", {record.charge}" if record.charge != "none" else ""))
+    say(
+        f"{record.inci}. {record.kind}, {record.form}, belongs in {record.affinity}"
+        + (f", {record.charge}" if record.charge != "none" else "")
+    )
     if record.names:
         say(f"also: {', '.join(record.names)}", style="dim")
     if record.about:
         say(record.about)
     heading("Values")
-    table([("", "left"), ("", "left"), ("grade", "left"), ("source", "left")],
-          [[fact.name, fact.says, fact.grade, fact.cited] for fact in facts(record)])  # fmt: skip
+    table(
+        [("", "left"), ("", "left"), ("grade", "left"), ("source", "left")],
+        [[fact.name, fact.says, fact.grade, fact.cited] for fact in facts(record)],
+    )
     if record.limits:
         heading("Limits (verify against the current text of the law)")
         for limit in record.limits:
-            share = "a condition in words" if limit.percent is None else "may not be used" if limit.percent == 0 else f"{limit.percent} %"
+            share = (
+                "a condition in words"
+                if limit.percent is None
+                else "may not be used"
+                if limit.percent == 0
+                else f"{limit.percent} %"
+            )
             counted = f" counted as {limit.counted_as}" if limit.counted_as else ""
-            say(f"· {limit.jurisdiction}, {', '.join(limit.applies)}: {share}{counted}. {limit.law}, as of {limit.as_of}. {limit.note}", indent=2)
+            say(
+                f"· {limit.jurisdiction}, {', '.join(limit.applies)}: {share}{counted}. {limit.law}, as of "
+                f"{limit.as_of}. {limit.note}",
+                indent=2,
+            )
     if record.cautions:
         heading("Cautions")
         for caution in record.cautions:
@@ -82,7 +105,10 @@ def show(
 def import_(
     file: Annotated[Path, typer.Argument(help="A CSV file; its first row names the columns.", show_default=False)],
     shelf: ShelfFile = None,
-    replace: Annotated[bool, typer.Option("--replace", help="Let rows of the file take the place of materials of the same name.")] = False,
+    replace: Annotated[
+        bool,
+        typer.Option("--replace", help="Let rows of the file take the place of materials of the same name."),
+    ] = False,
     json: Json = False,
 ) -> None:
     """Bring own materials from a CSV file onto your shelf; nothing is written unless every row is right."""

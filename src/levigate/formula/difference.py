@@ -63,8 +63,12 @@ def difference(first: Formula, second: Formula, shelf_first: Shelf, shelf_second
         for letter in dict.fromkeys([*letters, *others])
         if letters.get(letter, "") != others.get(letter, "")
     )
-    return Difference(head, tuple(_lines(first, second, shelf_first, shelf_second)), treatment,
-                      _substances(first, second, shelf_first, shelf_second))  # fmt: skip
+    return Difference(
+        head,
+        tuple(_lines(first, second, shelf_first, shelf_second)),
+        treatment,
+        _substances(first, second, shelf_first, shelf_second),
+    )
 
 
 def _head(formula: Formula, word: str) -> str:
@@ -100,7 +104,9 @@ def _lines(first: Formula, second: Formula, shelf_first: Shelf, shelf_second: Sh
     return changes
 
 
-def _substances(first: Formula, second: Formula, shelf_first: Shelf, shelf_second: Shelf) -> tuple[SubstanceChange, ...]:
+def _substances(
+    first: Formula, second: Formula, shelf_first: Shelf, shelf_second: Shelf
+) -> tuple[SubstanceChange, ...]:
     before, after = composition(first, shelf_first), composition(second, shelf_second)
     nought = Fraction(0)
     changed = (

@@ -23,7 +23,11 @@ ALL, QS = "all", "q.s."
 
 
 def set_percents(
-    percents: Sequence[Decimal], new: Mapping[int, Decimal | Fraction], givers: Collection[int], *, places: int = PLACES
+    percents: Sequence[Decimal],
+    new: Mapping[int, Decimal | Fraction],
+    givers: Collection[int],
+    *,
+    places: int = PLACES,
 ) -> tuple[Decimal, ...]:
     """Return the percents with some set anew and the givers taking up the difference in proportion.
 
@@ -55,7 +59,8 @@ def set_percents(
         raise PercentError("A line cannot be set below nought.")
     if left < 0:
         raise PercentError(
-            f"What is set and held takes {plain(fixed)} %, so {plain(-left)} % too much: set less, hold fewer lines, or let "
+            f"What is set and held takes {plain(fixed)} %, so {plain(-left)} % too much: set less, hold "
+            "fewer lines, or let "
             "more lines give way."
         )
     before = sum((Fraction(percents[i]) for i in movable), Fraction(0))
@@ -190,8 +195,12 @@ def ways_to_mend(formula: Formula) -> list[tuple[str, Formula]]:
         taken = sum(others, Decimal(0))
         if taken > HUNDRED:
             scaled = set_percents([*formula.percents], {qs: Decimal(0)}, set(range(len(lines))) - {qs})
-            ways.append((f"scale the other lines from {plain(taken)} % down to 100 %, leaving no {lines[qs].material}",
-                         formula.with_percents(scaled)))  # fmt: skip
+            ways.append(
+                (
+                    f"scale the other lines from {plain(taken)} % down to 100 %, leaving no {lines[qs].material}",
+                    formula.with_percents(scaled),
+                )
+            )
         return ways
     if total <= 0:
         return ways
@@ -199,10 +208,13 @@ def ways_to_mend(formula: Formula) -> list[tuple[str, Formula]]:
     gap = HUNDRED - total
     if formula.percents[largest] + gap > 0:
         word = "add" if gap > 0 else "take"
-        ways.append((
-            f"{word} {plain(abs(gap))} % {'to' if gap > 0 else 'from'} {lines[largest].material} "
-            f"({plain(formula.percents[largest])} to {plain(formula.percents[largest] + gap)} %); writing it as q.s. keeps it so",
-            adjust(formula, {}, give=[largest]),
-        ))  # fmt: skip
+        ways.append(
+            (
+                f"{word} {plain(abs(gap))} % {'to' if gap > 0 else 'from'} {lines[largest].material} "
+                f"({plain(formula.percents[largest])} to {plain(formula.percents[largest] + gap)} %); "
+                "writing it as q.s. keeps it so",
+                adjust(formula, {}, give=[largest]),
+            )
+        )
     ways.append((f"scale every line by 100/{plain(total)}", adjust(formula, {}, give=ALL)))
     return ways

@@ -64,7 +64,9 @@ def strength(shelf: Shelf, stock: str, neat: str) -> Fraction:
     return substances(shelf, stock).get(wanted, Fraction(0))
 
 
-def use_stock(formula: Formula, shelf: Shelf, neat: str, stock: str, carriers: Mapping[str, Fraction]) -> dict[str, Fraction]:
+def use_stock(
+    formula: Formula, shelf: Shelf, neat: str, stock: str, carriers: Mapping[str, Fraction]
+) -> dict[str, Fraction]:
     """Return the percents that change when a stock solution takes the place of the neat material.
 
     Parameters
@@ -90,7 +92,10 @@ def use_stock(formula: Formula, shelf: Shelf, neat: str, stock: str, carriers: M
     share = strength(shelf, stock, neat)
     if share == 0:
         raise PercentError(f'"{stock}" holds no {neat}, so it cannot take its place.')
-    percent = next((Fraction(line.percent) for _, line in formula.lines() if shelf.key(line.material) == shelf.key(neat)), None)
+    percent = next(
+        (Fraction(line.percent) for _, line in formula.lines() if shelf.key(line.material) == shelf.key(neat)),
+        None,
+    )
     if percent is None:
         raise PercentError(f'"{neat}" is not a line of this formula.')
     amount = percent / share
@@ -104,7 +109,8 @@ def use_stock(formula: Formula, shelf: Shelf, neat: str, stock: str, carriers: M
         if line is None or carriers[line] < brought:
             has = f"{float(carriers[line]):.4g} %" if line is not None else "none"
             raise PercentError(
-                f'{float(amount):.4g} % of "{stock}" brings {float(brought):.4g} % of {part} along, but the formula has {has} '
+                f'{float(amount):.4g} % of "{stock}" brings {float(brought):.4g} % of {part} along, '
+                f"but the formula has {has} "
                 "that could give way; use a stronger stock or leave part of the material neat."
             )
         changed[line] = carriers[line] - brought

@@ -6,7 +6,6 @@ from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
 
-from levigate import units
 from levigate.errors import PercentError
 from levigate.formula.model import Formula, Line
 from levigate.formula.percent import deal_out, find_line, set_percents
@@ -40,7 +39,10 @@ def as_supplied(shelf: Shelf, material: str, active: Decimal) -> Decimal:
         raise PercentError(f'"{material}" has no active matter.')
     percent = Fraction(active) / share
     if percent > 100:
-        raise PercentError(f"{active} % active would take {float(percent):.4g} % of {material}, which is {float(100 * share):.4g} % active.")
+        raise PercentError(
+            f"{active} % active would take {float(percent):.4g} % of {material}, which is "
+            f"{float(100 * share):.4g} % active."
+        )
     return deal_out([percent], 6)[0]
 
 
@@ -52,14 +54,18 @@ def active_percent(shelf: Shelf, line: Line) -> Fraction:
 def swap(formula: Formula, shelf: Shelf, old: str, new: str) -> Formula:
     """Return the formula with one material in place of another, active matter for active matter.
 
-    Where both are 100 % active this is gram for gram; else the difference in carrier goes to or comes from the q.s. line,
-    else from all other lines in proportion.
+    Where both are 100 % active this is gram for gram; else the difference in carrier goes to or comes from the
+    q.s. line, else from all other lines in proportion.
     """
     if new not in shelf:
         raise PercentError(f'No material is called "{new}", so it cannot take the place of {old}.')
     position = find_line(formula, old, shelf)
     line = [line for _, line in formula.lines()][position]
-    percent = as_supplied(shelf, new, deal_out([active_percent(shelf, line)], 6)[0]) if line.material in shelf else line.percent
+    percent = (
+        as_supplied(shelf, new, deal_out([active_percent(shelf, line)], 6)[0])
+        if line.material in shelf
+        else line.percent
+    )
     renamed = with_material(formula, position, new)
     if percent == line.percent or line.qs:
         return renamed
@@ -71,7 +77,10 @@ def with_material(formula: Formula, position: int, material: str) -> Formula:
     """Return the formula with one line naming another material."""
     at = iter(range(len(formula.percents)))
     phases = tuple(
-        replace(phase, lines=tuple(replace(line, material=material) if next(at) == position else line for line in phase.lines))
+        replace(
+            phase,
+            lines=tuple(replace(line, material=material) if next(at) == position else line for line in phase.lines),
+        )
         for phase in formula.phases
     )
     return replace(formula, phases=phases)
@@ -86,13 +95,17 @@ def with_stock(formula: Formula, shelf: Shelf, neat: str, stock: str) -> Formula
         When the stock holds none of it, or brings along more of something than the formula has.
     """
     if stock not in shelf:
-        raise PercentError(f'No material is called "{stock}"; describe it in the file: [materials."{stock}"] with made_of.')
+        raise PercentError(
+            f'No material is called "{stock}"; describe it in the file: [materials."{stock}"] with made_of.'
+        )
     position = find_line(formula, neat, shelf)
     lines = [line for _, line in formula.lines()]
     carriers = {line.material: Fraction(line.percent) for i, line in enumerate(lines) if i != position}
     changed = use_stock(formula, shelf, lines[position].material, stock, carriers)
     renamed = with_material(formula, position, stock)
-    positions = {i: changed[line.material] for i, line in enumerate(lines) if i != position and line.material in changed}
+    positions = {
+        i: changed[line.material] for i, line in enumerate(lines) if i != position and line.material in changed
+    }
     positions[position] = changed[stock]
     order = list(positions)
     dealt = dict(zip(order, deal_out([positions[i] for i in order], 6), strict=True))

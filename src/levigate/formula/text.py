@@ -13,7 +13,7 @@ import tomli
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_validator
 
 from levigate import units
-from levigate.errors import FileTrouble, FormulaError, ShelfError, UnitError
+from levigate.errors import FileError, FormulaError, ShelfError, UnitError
 from levigate.formula.locate import Positions, line_of, lines_of
 from levigate.formula.model import HUNDRED, Container, Formula, Grain, Line, Makes, Phase
 from levigate.formula.premix import check_circles
@@ -44,7 +44,9 @@ class _Grain(_Shape):
 
     def model_post_init(self, _: Any) -> None:
         if self.d50 is not None and self.d90 is not None and self.d90 < self.d50:
-            raise ValueError("d90 is smaller than d50: nine tenths of the powder are finer than d90, so it is the larger")
+            raise ValueError(
+                "d90 is smaller than d50: nine tenths of the powder are finer than d90, so it is the larger"
+            )
 
 
 class _Line(_Shape):
@@ -134,7 +136,7 @@ def load_formula(path: Path | str) -> Formula:
 
     Raises
     ------
-    FileTrouble
+    FileError
         When the file is missing, too large, or not UTF-8 text.
     FormulaError
         When it is not a formula; says the line, what came and what would be right.
@@ -147,14 +149,14 @@ def read_text(path: Path) -> str:
     try:
         size = path.stat().st_size
         if size > LARGEST_FILE:
-            raise FileTrouble(f"{path} is {size / 1e6:.1f} MB: a formula is a page of text, at most 1 MB.")
+            raise FileError(f"{path} is {size / 1e6:.1f} MB: a formula is a page of text, at most 1 MB.")
         return path.read_bytes().decode("utf-8-sig").replace("\r\n", "\n")
     except UnicodeDecodeError as trouble:
-        raise FileTrouble(
+        raise FileError(
             f"{path} is not UTF-8 text (byte {trouble.start + 1} cannot be read); save it as UTF-8 in the editor."
         ) from trouble
     except OSError as trouble:
-        raise FileTrouble(f"{path} cannot be read: {(trouble.strerror or str(trouble)).lower()}.") from trouble
+        raise FileError(f"{path} cannot be read: {(trouble.strerror or str(trouble)).lower()}.") from trouble
 
 
 def read_formula(text: str, *, file: str = "") -> Formula:
@@ -166,13 +168,17 @@ def read_formula(text: str, *, file: str = "") -> Formula:
     except tomli.TOMLDecodeError as trouble:
         raise FormulaError(*_toml_words(trouble), file=file, line=_toml_line(trouble)) from trouble
     except (RecursionError, ValueError) as trouble:
-        raise FormulaError("the file is not sensible TOML: nested too deep or a number too long.", file=file) from trouble
+        raise FormulaError(
+            "the file is not sensible TOML: nested too deep or a number too long.", file=file
+        ) from trouble
     positions = lines_of(text)
     if "levigate" not in table:
         raise FormulaError('the line "levigate = 1" is missing at the top: it says which form the file has.', file=file)
     if table["levigate"] != 1:
         raise FormulaError(
-            f"this file has form {table['levigate']}; this program reads form 1.", file=file, line=positions.get(("levigate",))
+            f"this file has form {table['levigate']}; this program reads form 1.",
+            file=file,
+            line=positions.get(("levigate",)),
         )
     try:
         shape = _File.model_validate(table)
@@ -203,8 +209,9 @@ def _build(shape: _File, file: str, positions: Positions) -> Formula:
             if plain(line.material) in seen:
                 raise FormulaError(
                     f'"{line.material}" stands twice in phase {phase.letter}; put the two together into one line.',
-                    file=file, line=number,
-                )  # fmt: skip
+                    file=file,
+                    line=number,
+                )
             seen[plain(line.material)] = number
             qs = isinstance(line.percent, str)
             if qs:
@@ -216,18 +223,21 @@ def _build(shape: _File, file: str, positions: Positions) -> Formula:
     letters = [phase.letter for phase in phases]
     for i, letter in enumerate(letters):
         if letter in letters[:i]:
-            raise FormulaError(f'two phases have the letter "{letter}"; give each its own.', file=file,
-                               line=line_of(positions, ("phase", i)))  # fmt: skip
+            raise FormulaError(
+                f'two phases have the letter "{letter}"; give each its own.',
+                file=file,
+                line=line_of(positions, ("phase", i)),
+            )
     if len(quantum) > 1:
         names = " and ".join(f'"{name}"' for name, _ in quantum)
-        raise FormulaError(f"{names} are both q.s.; only one line can take what is left to 100.",
-                           file=file, line=quantum[1][1])  # fmt: skip
+        raise FormulaError(
+            f"{names} are both q.s.; only one line can take what is left to 100.", file=file, line=quantum[1][1]
+        )
     head = shape.formula
     try:
         makes = read_makes(head.makes) if head.makes is not None else None
     except UnitError as trouble:
-        line = line_of(positions, ("formula", "makes"))
-        raise FormulaError(str(trouble), file=file, line=line) from trouble
+        raise FormulaError(str(trouble), file=file, line=line_of(positions, ("formula", "makes"))) from trouble
     box = shape.container
     container = Container(box.name, box.brimful, box.headspace) if box else None
     measured = {key: entry if isinstance(entry, dict) else {"value": entry} for key, entry in shape.measured.items()}
@@ -310,14 +320,20 @@ def _first(trouble: ValidationError, table: Mapping[str, Any]) -> tuple[tuple[st
     if kind == "value_error":
         return path, f"{place}: {str(error['ctx']['error']).rstrip('.')}."
     if kind == "too_short":
-        return path, f"{place}: \"{name}\" holds nothing; at least one is needed."
+        return path, f'{place}: "{name}" holds nothing; at least one is needed.'
     came = repr(error.get("input"))
     came = came if len(came) < 60 else came[:57] + "..."
     return path, f"{place}: {error['msg'][:1].lower()}{error['msg'][1:]}; what came is {came}."
 
 
 def _known(path: tuple[str | int, ...]) -> list[str]:
-    shapes: dict[str, type[BaseModel]] = {"formula": _Head, "container": _Container, "grain": _Grain, "lines": _Line, "phase": _Phase}
+    shapes: dict[str, type[BaseModel]] = {
+        "formula": _Head,
+        "container": _Container,
+        "grain": _Grain,
+        "lines": _Line,
+        "phase": _Phase,
+    }
     for part in reversed(path[:-1]):
         if part in shapes:
             return list(shapes[str(part)].model_fields)

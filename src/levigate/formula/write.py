@@ -2,45 +2,81 @@
 
 from __future__ import annotations
 
-from decimal import Decimal
+from decimal import Decimal, InvalidOperation
 from typing import Any
 
-from levigate.formula.model import Formula, plain
+from levigate.formula.model import Formula, Line, Phase, plain
 
 
 def rewrite(text: str, formula: Formula) -> str:
-    """Return the text of a formula with the percents of a changed one, everything else as it stood.
+    """Return the text of a formula as a changed one has it, everything else as it stood.
 
     Parameters
     ----------
     text : str
         The file the formula was read from.
     formula : Formula
-        The same lines in the same order, with other percents; or with lines that the text lacks at the end of a phase.
+        The changed formula: other percents, materials or amount to make, lines moved to other phases or added.
     """
     import tomlkit
 
     document = tomlkit.parse(text)
-    for table, phase in zip(document["phase"], formula.phases, strict=True):  # type: ignore[arg-type]
-        lines: Any = table["lines"]  # type: ignore[index]
-        for i, line in enumerate(phase.lines):
-            if i >= len(lines):
-                entry = tomlkit.inline_table()
-                entry.update({"material": line.material, "percent": _number(line.percent)})
-                lines.append(entry)
-                continue
-            if lines[i]["material"] != line.material:
-                lines[i]["material"] = line.material
-            if line.qs:
-                continue
-            if Decimal(str(_as_written(lines[i]["percent"]))) != line.percent:
-                lines[i]["percent"] = _number(line.percent)
+    tables: Any = document["phase"]
+    by_letter = {str(table["letter"]): table for table in tables}
+    for phase in formula.phases:
+        _fit(by_letter[phase.letter]["lines"], phase)
+    kept = {phase.letter for phase in formula.phases}
+    for position in reversed(range(len(tables))):
+        if str(tables[position]["letter"]) not in kept:
+            del tables[position]
+    head: Any = document["formula"]
+    if formula.makes is not None and head.get("makes") != formula.makes.text:
+        head["makes"] = formula.makes.text
     return tomlkit.dumps(document)
 
 
-def _as_written(value: Any) -> str:
-    text = str(value).strip().removesuffix("%").strip()
-    return text if text.lower().rstrip(".") not in ("q.s", "qs") else "-1"
+def _fit(lines: Any, phase: Phase) -> None:
+    """Make the lines of a phase in the text those of the phase: what is gone goes, what is new comes last."""
+    if len(lines) == len(phase.lines):
+        for entry, line in zip(lines, phase.lines, strict=True):
+            if entry["material"] != line.material:
+                entry["material"] = line.material
+    wanted = {line.material: line for line in phase.lines}
+    for position in reversed(range(len(lines))):
+        if lines[position]["material"] not in wanted:
+            del lines[position]
+    present = {str(entry["material"]): entry for entry in lines}
+    for line in phase.lines:
+        if line.material not in present:
+            lines.append(_entry(line))
+        elif not line.qs and _as_written(present[line.material]["percent"]) != line.percent:
+            present[line.material]["percent"] = _number(line.percent)
+
+
+def _entry(line: Line) -> Any:
+    import tomlkit
+
+    entry = tomlkit.inline_table()
+    entry["material"] = line.material
+    entry["percent"] = "q.s." if line.qs else _number(line.percent)
+    if line.grain is not None:
+        grain = tomlkit.inline_table()
+        for name in ("d50", "d90"):
+            if (size := getattr(line.grain, name)) is not None:
+                grain[name] = f"{size * 1e6:.6g} um"
+        entry["grain"] = grain
+    for name in ("role", "note"):
+        if getattr(line, name):
+            entry[name] = getattr(line, name)
+    return entry
+
+
+def _as_written(value: Any) -> Decimal | None:
+    """Return the percent that stands in the text, None for q.s."""
+    try:
+        return Decimal(str(value).strip().removesuffix("%").strip())
+    except InvalidOperation:
+        return None
 
 
 def _number(percent: Decimal) -> Any:

@@ -218,20 +218,37 @@ def _input_out(entry: Input) -> InputOut:
     unit = bench_unit(entry.unit)
     value = entry.value if math.isnan(entry.value) else to_bench(entry.value, entry.unit)
     spread = None if entry.spread is None else entry.spread * (to_bench(1.0, entry.unit) - to_bench(0.0, entry.unit))
-    return InputOut(name=entry.name, value=number(value), unit=unit, spread=spread, grade=entry.grade,
-                    source=entry.source, place=entry.place)  # fmt: skip
+    return InputOut(
+        name=entry.name,
+        value=number(value),
+        unit=unit,
+        spread=spread,
+        grade=entry.grade,
+        source=entry.source,
+        place=entry.place,
+    )
 
 
 def figure_out(figure: Figure) -> FigureOut:
     """Return a figure with the full citation of its method."""
     known = sources()
     return FigureOut(
-        value=number(figure.value), low=number(figure.low), high=number(figure.high), unit=figure.unit,
-        grade=figure.grade, title=figure.title, method=figure.method, holds=figure.holds, seen_off=figure.seen_off,
-        source=known[figure.source].cite, place=figure.place, inputs=[_input_out(entry) for entry in figure.inputs],
-        working=list(figure.working()), unknown=figure.unknown,
+        value=number(figure.value),
+        low=number(figure.low),
+        high=number(figure.high),
+        unit=figure.unit,
+        grade=figure.grade,
+        title=figure.title,
+        method=figure.method,
+        holds=figure.holds,
+        seen_off=figure.seen_off,
+        source=known[figure.source].cite,
+        place=figure.place,
+        inputs=[_input_out(entry) for entry in figure.inputs],
+        working=list(figure.working()),
+        unknown=figure.unknown,
         rows=[RowOut(name=row.name, value=row.value, low=row.low, high=row.high) for row in figure.rows],
-    )  # fmt: skip
+    )
 
 
 def review_out(review: Review) -> ReviewOut:
@@ -240,38 +257,73 @@ def review_out(review: Review) -> ReviewOut:
     names = [line.material for _, line in formula.lines()]
     return ReviewOut(
         levigate=__version__,
-        formula=FormulaOut(name=formula.name, use=formula.use, makes=formula.makes.text if formula.makes else None,
-                           total_percent=float(formula.total), lines=lines_out(formula)),
+        formula=FormulaOut(
+            name=formula.name,
+            use=formula.use,
+            makes=formula.makes.text if formula.makes else None,
+            total_percent=float(formula.total),
+            lines=lines_out(formula),
+        ),
         figures={name: figure_out(figure) for name, figure in review.figures.items()},
         findings=[
             FindingOut(
-                rule=finding.rule, level=finding.level, title=finding.title, why=finding.why,
-                source=sources()[finding.source].cite, place=finding.place, lines=[names[i] for i in finding.lines],
-                remedies=[RemedyOut(id=remedy.id, says=remedy.says, lines=lines_out(remedy.formula) if remedy.formula else None)
-                          for remedy in finding.remedies],
+                rule=finding.rule,
+                level=finding.level,
+                title=finding.title,
+                why=finding.why,
+                source=sources()[finding.source].cite,
+                place=finding.place,
+                lines=[names[i] for i in finding.lines],
+                remedies=[
+                    RemedyOut(
+                        id=remedy.id, says=remedy.says, lines=lines_out(remedy.formula) if remedy.formula else None
+                    )
+                    for remedy in finding.remedies
+                ],
             )
             for finding in review.findings
         ],
         cautions=[*review.standing, *(f"{name}: {caution.text}" for name, caution in review.cautions)],
-    )  # fmt: skip
+    )
 
 
 def batch_out(batch: Batch, *, code: str, date: str, cautions: list[str]) -> BatchOut:
     """Return a planned batch."""
     return BatchOut(
-        levigate=__version__, formula=batch.formula.name, code=code, date=date, makes=batch.makes.text,
-        scale_g=float(batch.scale.resolution), loss_percent=100 * batch.loss,
+        levigate=__version__,
+        formula=batch.formula.name,
+        code=code,
+        date=date,
+        makes=batch.makes.text,
+        scale_g=float(batch.scale.resolution),
+        loss_percent=100 * batch.loss,
         lines=[
-            WeighOut(phase=line.phase, material=line.material, inci=line.inci, percent=float(line.percent),
-                     grams=float(line.grams), exact_grams=line.exact_grams, error_percent=line.error_percent,
-                     rounding_percent=line.rounding_percent, running_grams=float(line.running), too_small=line.too_small)
+            WeighOut(
+                phase=line.phase,
+                material=line.material,
+                inci=line.inci,
+                percent=float(line.percent),
+                grams=float(line.grams),
+                exact_grams=line.exact_grams,
+                error_percent=line.error_percent,
+                rounding_percent=line.rounding_percent,
+                running_grams=float(line.running),
+                too_small=line.too_small,
+            )
             for line in batch.lines
         ],
-        total_g=float(batch.total), yield_g=batch.yield_grams, volume_mL=number(batch.volume),
-        density=figure_out(batch.density), smallest_batch_g=batch.smallest, smallest_batch_for=batch.smallest_for,
-        too_small=[SmallOut(material=small.material, says=small.says, ways=[way.says for way in small.ways]) for small in batch.small],
+        total_g=float(batch.total),
+        yield_g=batch.yield_grams,
+        volume_mL=number(batch.volume),
+        density=figure_out(batch.density),
+        smallest_batch_g=batch.smallest,
+        smallest_batch_for=batch.smallest_for,
+        too_small=[
+            SmallOut(material=small.material, says=small.says, ways=[way.says for way in small.ways])
+            for small in batch.small
+        ],
         cautions=cautions,
-    )  # fmt: skip
+    )
 
 
 def compare_out(names: tuple[str, str], change: Difference, pairs: dict[str, FigurePairOut]) -> CompareOut:
@@ -281,15 +333,31 @@ def compare_out(names: tuple[str, str], change: Difference, pairs: dict[str, Fig
         return None if value is None else float(value)
 
     return CompareOut(
-        names=names, head=list(change.head), treatment=list(change.treatment), figures=pairs,
-        lines=[LineChangeOut(material=line.material, phases=line.phase, change=line.word,
-                             percents=(percent(line.percent[0]), percent(line.percent[1]))) for line in change.lines],
-        substances=[SubstanceChangeOut(substance=one.substance, percents=(float(one.percent[0]), float(one.percent[1])))
-                    for one in change.substances],
-    )  # fmt: skip
+        names=names,
+        head=list(change.head),
+        treatment=list(change.treatment),
+        figures=pairs,
+        lines=[
+            LineChangeOut(
+                material=line.material,
+                phases=line.phase,
+                change=line.word,
+                percents=(percent(line.percent[0]), percent(line.percent[1])),
+            )
+            for line in change.lines
+        ],
+        substances=[
+            SubstanceChangeOut(substance=one.substance, percents=(float(one.percent[0]), float(one.percent[1])))
+            for one in change.substances
+        ],
+    )
 
 
 def reckon_out(name: str, answer: Reckoned) -> ReckonOut:
     """Return the answer of a quick sum."""
-    return ReckonOut(sum=name, figures={key: figure_out(one) for key, one in answer.figures.items()},
-                     working=list(answer.working), notes=list(answer.notes))  # fmt: skip
+    return ReckonOut(
+        sum=name,
+        figures={key: figure_out(one) for key, one in answer.figures.items()},
+        working=list(answer.working),
+        notes=list(answer.notes),
+    )

@@ -74,8 +74,10 @@ def _words(value: Value) -> str:
         said = ", ".join(f"{number:g}" for number in value.values)
     elif value.value is not None:
         said = str(value.value)
+    elif value.low is not None and value.high is not None:
+        said = f"{value.low} to {value.high}"
     else:
-        said = f"{value.low} to {value.high}" if None not in (value.low, value.high) else f"from {value.low}" if value.low is not None else f"up to {value.high}"  # fmt: skip
+        said = f"from {value.low}" if value.low is not None else f"up to {value.high}"
     said += f" ± {value.spread}" if value.spread else ""
     said += f" at {value.at}" if value.at else ""
     return f"{said} ({value.note})" if value.note else said
@@ -90,7 +92,13 @@ def cited(source: str, place: str) -> str:
 def hits_out(shelf: Shelf, hits: Sequence[Hit]) -> list[HitOut]:
     """Return what a search found."""
     return [
-        HitOut(key=hit.key, inci=shelf[hit.key].inci, kind=shelf[hit.key].kind, matched=hit.name, likeness=hit.likeness)
+        HitOut(
+            key=hit.key,
+            inci=shelf[hit.key].inci,
+            kind=shelf[hit.key].kind,
+            matched=hit.name,
+            likeness=hit.likeness,
+        )
         for hit in hits
     ]
 

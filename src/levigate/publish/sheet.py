@@ -77,22 +77,36 @@ def sheet_of(form: BatchOut, formula: Formula, reviewed: Review) -> Sheet:
     for line, (_, said) in zip(form.lines, formula.lines(), strict=True):
         by_phase.setdefault(line.phase, []).append(_line(line, said.note or said.role, places))
     phases = tuple(
-        SheetPhase(phase.letter, phase.how, phase.temperature is not None and phase.temperature > 303.15,
-                   tuple(by_phase[phase.letter]), f"{sum(line.grams for line in form.lines if line.phase == phase.letter):.{places}f}")
+        SheetPhase(
+            phase.letter,
+            phase.how,
+            phase.temperature is not None and phase.temperature > 303.15,
+            tuple(by_phase[phase.letter]),
+            f"{sum(line.grams for line in form.lines if line.phase == phase.letter):.{places}f}",
+        )
         for phase in formula.phases
-    )  # fmt: skip
+    )
     merged: dict[str, list[str]] = {}
     for name, caution in reviewed.cautions:
         merged.setdefault(caution.text, []).append(name)
     return Sheet(
-        name=form.formula, code=form.code, date=form.date, use=formula.use, makes=form.makes, scale=f"{form.scale_g:g} g",
-        loss=f"{form.loss_percent:g} %", total=f"{form.total_g:.{places}f} g",
-        volume="not known" if form.volume_mL is None else f"{form.volume_mL:.4g} mL", to_fill=f"{form.yield_g:.5g} g",
-        phases=phases, small=tuple((f"{small.material}: {small.says}", tuple(small.ways)) for small in form.too_small),
+        name=form.formula,
+        code=form.code,
+        date=form.date,
+        use=formula.use,
+        makes=form.makes,
+        scale=f"{form.scale_g:g} g",
+        loss=f"{form.loss_percent:g} %",
+        total=f"{form.total_g:.{places}f} g",
+        volume="not known" if form.volume_mL is None else f"{form.volume_mL:.4g} mL",
+        to_fill=f"{form.yield_g:.5g} g",
+        phases=phases,
+        small=tuple((f"{small.material}: {small.says}", tuple(small.ways)) for small in form.too_small),
         stops=tuple(f"{f.title}. {f.why}" for f in reviewed.findings if f.level == "stop"),
-        standing=reviewed.standing, cautions=tuple((", ".join(names), text) for text, names in merged.items()),
+        standing=reviewed.standing,
+        cautions=tuple((", ".join(names), text) for text, names in merged.items()),
         version=__version__,
-    )  # fmt: skip
+    )
 
 
 def _exponent(step: float) -> int:
@@ -102,8 +116,16 @@ def _exponent(step: float) -> int:
 
 def _line(line: WeighOut, note: str, places: int) -> SheetLine:
     error = "too small" if line.error_percent is None else f"± {line.error_percent:.2g} %"
-    return SheetLine(line.material, line.inci, f"{line.percent:.6g}", f"{line.grams:.{places}f}", f"{line.running_grams:.{places}f}",
-                     error, note, line.too_small)  # fmt: skip
+    return SheetLine(
+        line.material,
+        line.inci,
+        f"{line.percent:.6g}",
+        f"{line.grams:.{places}f}",
+        f"{line.running_grams:.{places}f}",
+        error,
+        note,
+        line.too_small,
+    )
 
 
 @lru_cache(maxsize=1)
@@ -111,14 +133,19 @@ def _environment() -> Any:
     import jinja2
 
     return jinja2.Environment(
-        loader=jinja2.FileSystemLoader(TEMPLATES), undefined=jinja2.StrictUndefined, trim_blocks=True, lstrip_blocks=True,
+        loader=jinja2.FileSystemLoader(TEMPLATES),
+        undefined=jinja2.StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
         autoescape=False,  # this is Markdown: every name and note goes through the filter `plain`
-    )  # fmt: skip
+    )
 
 
 def markdown_text(text: str) -> str:
     """Return a name or a note so that Markdown and HTML show it as it was typed."""
-    return re.sub(r"([\\`*_{}\[\]<>#|~])", r"\\\1", " ".join(text.split())).replace("\\<", "&lt;").replace("\\>", "&gt;")
+    return (
+        re.sub(r"([\\`*_{}\[\]<>#|~])", r"\\\1", " ".join(text.split())).replace("\\<", "&lt;").replace("\\>", "&gt;")
+    )
 
 
 def markdown_sheet(sheet: Sheet) -> str:

@@ -14,8 +14,8 @@ from levigate.science.density import density_mixture_ideal
     equation="1/ρ = Σ wᵢ/ρᵢ",
     source="volumes-added",
     holds="no volume change on mixing, no air whipped in",
-    seen_off="ideal mixing has been seen too low by up to 3.6 % (ethanol and water), 2.0 % (propylene glycol and water), "
-    "1.1 % (glycerol and water); whipped-in air lowers the true value, often by several percent",
+    seen_off="ideal mixing has been seen too low by up to 3.6 % (ethanol and water), 2.0 % (propylene glycol and "
+    "water), 1.1 % (glycerol and water); whipped-in air lowers the true value, often by several percent",
 )
 def density(mass_fraction: Floats, material_density: Floats) -> Floats:
     """Return the density of the mixture, volumes added. [kg/m³]"""

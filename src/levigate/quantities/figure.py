@@ -78,9 +78,18 @@ class Figure:
 
 #: Figures of a review, in the order in which they are shown.
 SHOWN = (
-    "density", "batch_mass", "volume", "mass_per_container", "volume_per_container", "water_content", "oil_phase_share",
-    "cost", "cost_per_container", "volume_fraction", "substance_fraction",
-)  # fmt: skip
+    "density",
+    "batch_mass",
+    "volume",
+    "mass_per_container",
+    "volume_per_container",
+    "water_content",
+    "oil_phase_share",
+    "cost",
+    "cost_per_container",
+    "volume_fraction",
+    "substance_fraction",
+)
 
 
 def figures(inputs: Inputs, names: Iterable[str] = SHOWN) -> dict[str, Figure]:
@@ -112,7 +121,8 @@ def _figure(what: Quantity, array: Floats | None, inputs: Inputs) -> Figure:
     unit = bench_unit(what.unit).replace("money", inputs.currency or "money")
     unknown = _what_is_missing(what.name, inputs)
     low = high = None
-    value, rows = math.nan, ()
+    value = math.nan
+    rows: tuple[Row, ...] = ()
     if array is not None and not unknown:
         if what.each:
             rows = _rows(what, array, inputs)
@@ -183,7 +193,9 @@ def _what_is_missing(name: str, inputs: Inputs) -> str:
             return f"the lines add up to {inputs.formula.total} %, not to 100 %: {SUPPLY[leaf]}."
         if leaf in ("material_oil", "material_composition"):
             names = [part for part in inputs.substances if part not in inputs.materials] or list(inputs.materials)
-            return "part of the composition is not on the shelf: write it into the formula file under [materials.\"...\"]."
+            return (
+                'part of the composition is not on the shelf: write it into the formula file under [materials."..."].'
+            )
         blanks = [inputs.materials[i] for i in np.flatnonzero(np.isnan(array[0]))]
         names = blanks[:3]
         more = f" and {len(blanks) - 3} more" if len(blanks) > 3 else ""

@@ -56,7 +56,7 @@ def quantity(
     seen_off: str = "",
     each: str = "",
 ) -> Callable[[Callable[..., Floats]], Callable[..., Floats]]:
-    """Register a function as a quantity; its arguments name what it needs. The function itself is returned unchanged."""
+    """Register a function as a quantity; its arguments name what it needs. It is returned unchanged."""
 
     def register(function: Callable[..., Floats]) -> Callable[..., Floats]:
         name = function.__name__

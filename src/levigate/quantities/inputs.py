@@ -31,7 +31,8 @@ DENSITY_SPREAD = {"measured": 0.005, "handbook": 0.003, "supplier": 0.01, "typic
 #: What would supply a missing input.
 SUPPLY = {
     "material_density": (
-        "weigh a syringe filled to a mark with {names}, work it out with `levigate reckon density mass=... volume=...` and "
+        "weigh a syringe filled to a mark with {names}, work it out with `levigate reckon density "
+        "mass=... volume=...` and "
         'write it into the formula file: [materials."{first}"] density = "... g/mL"'
     ),
     "material_price": 'write what you pay into the formula file: [materials."{first}"] price = "12 EUR/kg"',
@@ -96,7 +97,7 @@ def gather(formula: Formula, shelf: Shelf, *, draws: int = DRAWS, seed: int = 1)
     if not formula.adds_up:
         fractions = np.full(len(lines), np.nan)
     rng = np.random.default_rng(seed)
-    records = [shelf[name] if name in shelf else None for name in names]
+    records = [shelf.get(name) for name in names]
     densities = tuple(
         density_of(shelf, name) if record else _unknown(f"density of {name}", "kg/m³")
         for name, record in zip(names, records, strict=True)
@@ -142,7 +143,7 @@ def density_of(shelf: Shelf, name: str) -> Input:
         return Input(label, None, number, "kg/m³", value.grade, value.source, value.place, spread)
     if record.made_of is None:
         return _unknown(label, "kg/m³")
-    specific, variance, worst = 0.0, 0.0, record.made_of.grade
+    specific, variance, worst = 0.0, 0.0, str(record.made_of.grade)
     for part, share in substances(shelf, name).items():
         entry = density_of(shelf, part) if part in shelf and shelf[part].made_of is None else _unknown(label, "kg/m³")
         if math.isnan(entry.value):
@@ -259,7 +260,11 @@ def _add_makes(formula: Formula, given: dict[str, Floats], behind: dict[str, tup
 
 
 def _add_measured(
-    formula: Formula, given: dict[str, Floats], behind: dict[str, tuple[Input, ...]], rng: np.random.Generator, draws: int
+    formula: Formula,
+    given: dict[str, Floats],
+    behind: dict[str, tuple[Input, ...]],
+    rng: np.random.Generator,
+    draws: int,
 ) -> list[str]:
     """Put what was measured on the product in place of what would be computed; return the names."""
     found = [name for name in formula.measured if name == "density"]

@@ -50,7 +50,10 @@ def _density(inputs: Inputs) -> list[str]:
     share, density = _central(inputs, "mass_fraction"), _central(inputs, "material_density") / 1000
     terms = [f"{digits(w)}/{digits(r)}" for w, r in zip(share, density, strict=True)]
     result = _number(inputs, "density") / 1000
-    return [f"1/ρ = Σ wᵢ/ρᵢ = {sum_of(terms)} = {digits(1 / result, 5)} mL/g", f"ρ = {digits(result, 5)} g/mL"]
+    return [
+        f"1/ρ = Σ wᵢ/ρᵢ = {sum_of(terms)} = {digits(1 / result, 5)} mL/g",
+        f"ρ = {digits(result, 5)} g/mL",
+    ]
 
 
 @works("volume_fraction")
@@ -129,4 +132,7 @@ def _cost(inputs: Inputs) -> list[str]:
 @works("cost_per_container")
 def _cost_per_container(inputs: Inputs) -> list[str]:
     cost, mass = _number(inputs, "cost"), _number(inputs, "mass_per_container")
-    return [f"K = k m = {digits(cost)} {inputs.currency}/kg × {digits(mass * 1e3)} g = {digits(cost * mass)} {inputs.currency}"]
+    return [
+        f"K = k m = {digits(cost)} {inputs.currency}/kg × {digits(mass * 1e3)} g = {digits(cost * mass)} "
+        f"{inputs.currency}"
+    ]

@@ -43,8 +43,16 @@ def convert(told: Told) -> Reckoned:
     except UnitError as trouble:
         raise SumError(f'"{amount}" is a {dimension}; "{to}" is not.') from trouble
     working.append(f"{amount} = {digits(value, 7)} {to}")
-    shown = figure(dimension.replace(" ", "_"), dimension.capitalize(), value, to, method="by definition of the units",
-                   source="NIST-SP811", place="appendix B", inputs=(told_input("amount", units.convert(reading.si, reading.unit, reading.dimension), reading.unit),))  # fmt: skip
+    shown = figure(
+        dimension.replace(" ", "_"),
+        dimension.capitalize(),
+        value,
+        to,
+        method="by definition of the units",
+        source="NIST-SP811",
+        place="appendix B",
+        inputs=(told_input("amount", units.convert(reading.si, reading.unit, reading.dimension), reading.unit),),
+    )
     return Reckoned({shown.name: shown}, tuple(working))
 
 
@@ -69,22 +77,37 @@ def weighing(told: Told) -> Reckoned:
     half = expanded_error(1.0, scale)
     working = [_floor_words(scale, step, half)]
     shown: dict[str, Figure] = {}
-    method = "U = 2 u, u = max(s, 0.41 d)"
+    method = "U = 2 u, u = max(s, d √(2/12))"
     if "mass" in told:
         grams = told["mass"] * 1000
         error = expanded_error(grams, scale)
         working.append(f"{digits(half)} g / {digits(grams)} g = {digits(100 * error, 3)} %")
-        shown["error"] = figure("error", "Weighing error (95 %)", 100 * error, "%", method=method, source="USP-41",
-                                holds="one net weighing, scale true and level", inputs=(told_input("mass", grams, "g"),))  # fmt: skip
+        shown["error"] = figure(
+            "error",
+            "Weighing error (95 %)",
+            100 * error,
+            "%",
+            method=method,
+            source="USP-41",
+            holds="one net weighing, scale true and level",
+            inputs=(told_input("mass", grams, "g"),),
+        )
     within = told["within"]
     least = least_grams(scale, within)
     working.append(f"{digits(half)} g / {digits(100 * within, 3)} % = {digits(least)} g")
-    shown["least_mass"] = figure("least_mass", f"Least mass weighed within {100 * within:.3g} %", least, "g", method=method,
-                                 source="USP-41", inputs=(told_input("scale", step, "g"),))  # fmt: skip
+    shown["least_mass"] = figure(
+        "least_mass",
+        f"Least mass weighed within {100 * within:.3g} %",
+        least,
+        "g",
+        method=method,
+        source="USP-41",
+        inputs=(told_input("scale", step, "g"),),
+    )
     return Reckoned(shown, tuple(working))
 
 
 def _floor_words(scale: Scale, step: float, half: float) -> str:
-    if scale.repeatability is not None and float(scale.repeatability) > 0.41 * step:
+    if scale.repeatability is not None and float(scale.repeatability) > step * (2 / 12) ** 0.5:
         return f"U = 2 s = 2 × {digits(float(scale.repeatability), 3)} g = {digits(half)} g"
     return f"u = √2 d/√12 = 0.408 × {digits(step, 3)} g; U = 2 u = {digits(half)} g"

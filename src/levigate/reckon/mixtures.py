@@ -13,6 +13,7 @@ from levigate.quantities.inputs import Input, density_of
 from levigate.quantities.saying import digits
 from levigate.reckon.sums import Key, Reckoned, Told, above_nought, figure, need, quick_sum, told_input
 from levigate.science import density as science
+from levigate.science.metrology import weighing_error
 from levigate.shelf.catalogue import catalogue
 
 
@@ -33,18 +34,31 @@ def density(told: Told) -> Reckoned:
     need(told, "density", "mass", "volume")
     above_nought(told, "mass", "volume", "scale", "volume_error")
     mass, volume = told["mass"] * 1e3, told["volume"] * 1e6
-    error = 2 * 0.408248 * told["scale"] * 1e3 / mass
+    error = float(weighing_error(told["mass"], told["scale"]))
     mark = told.numbers.get("volume_error", 0.01 * told["volume"]) * 1e6 / volume
     value = mass / volume
     half = value * math.hypot(error, mark)
-    notes = () if "volume_error" in told else ("The mark of a syringe was taken as true within 1 %; say volume_error to do better.",)
+    notes = (
+        ()
+        if "volume_error" in told
+        else ("The mark of a syringe was taken as true within 1 %; say volume_error to do better.",)
+    )
     working = (
         f"ρ = m/V = {digits(mass)} g / {digits(volume)} mL = {digits(value)} g/mL",
         f"U/ρ = √(({digits(100 * error, 2)} %)² + ({digits(100 * mark, 2)} %)²) = {digits(100 * half / value, 2)} %",
     )
     inputs = (told_input("mass", mass, "g", error * mass), told_input("volume", volume, "mL", mark * volume))
-    shown = figure("density", "Density", value, "g/mL", method="ρ = m/V", source="definition", inputs=inputs, half=half,
-                   holds="no bubbles, filled to the mark at the temperature it is wanted for")  # fmt: skip
+    shown = figure(
+        "density",
+        "Density",
+        value,
+        "g/mL",
+        method="ρ = m/V",
+        source="definition",
+        inputs=inputs,
+        half=half,
+        holds="no bubbles, filled to the mark at the temperature it is wanted for",
+    )
     return Reckoned({"density": shown}, working, notes)
 
 
@@ -71,13 +85,26 @@ def _of_mixture(text: str) -> Reckoned:
     known = np.array([entry.value for entry in parts])
     value = float(science.density_mixture_ideal(np.array(shares), known))
     terms = " + ".join(f"{digits(w)}/{digits(r / 1000)}" for w, r in zip(shares, known, strict=True))
-    half = value**2 * math.sqrt(sum((w * (e.spread or 0) / e.value**2) ** 2 for w, e in zip(shares, parts, strict=True)))
+    half = value**2 * math.sqrt(
+        sum((w * (e.spread or 0) / e.value**2) ** 2 for w, e in zip(shares, parts, strict=True))
+    )
     shown = figure(
-        "density", "Density", value / 1000, "g/mL", method="1/ρ = Σ wᵢ/ρᵢ", source="volumes-added", inputs=tuple(parts),
-        half=half / 1000, grade=_worst(parts), holds="no volume change on mixing; every density known",
+        "density",
+        "Density",
+        value / 1000,
+        "g/mL",
+        method="1/ρ = Σ wᵢ/ρᵢ",
+        source="volumes-added",
+        inputs=tuple(parts),
+        half=half / 1000,
+        grade=_worst(parts),
+        holds="no volume change on mixing; every density known",
         seen_off="up to 3.6 % too low (ethanol and water), 1.1 % (glycerol and water)",
-    )  # fmt: skip
-    return Reckoned({"density": shown}, (f"1/ρ = Σ wᵢ/ρᵢ = {terms} = {digits(1000 / value)} mL/g", f"ρ = {digits(value / 1000)} g/mL"))
+    )
+    return Reckoned(
+        {"density": shown},
+        (f"1/ρ = Σ wᵢ/ρᵢ = {terms} = {digits(1000 / value)} mL/g", f"ρ = {digits(value / 1000)} g/mL"),
+    )
 
 
 def _worst(parts: list[Input]) -> str:
@@ -115,7 +142,10 @@ def ethanol_water(told: Told) -> Reckoned:
         above_nought(told, "ethanol", "water")
         masses = [told["ethanol"] * pure[0], told["water"] * pure[1]]
         share = masses[0] / sum(masses)
-        working.append(f"p = {digits(1e3 * masses[0])} g / ({digits(1e3 * masses[0])} g + {digits(1e3 * masses[1])} g) = {digits(share)}")
+        working.append(
+            f"p = {digits(1e3 * masses[0])} g / ({digits(1e3 * masses[0])} g + {digits(1e3 * masses[1])} g) "
+            f"= {digits(share)}"
+        )
     elif "by_volume" in told:
         share = float(science.mass_fraction_ethanol_water(told["by_volume"]))
         working.append(f"by volume {digits(100 * told['by_volume'])} % at 20 °C is by mass {digits(100 * share)} %")
@@ -124,27 +154,29 @@ def ethanol_water(told: Told) -> Reckoned:
     dense = float(science.density_ethanol_water(share, temperature))
     celsius = f"{temperature - 273.15:.4g} °C"
     working.append(f"ρ(p = {digits(share)}, {celsius}) = {digits(dense, 6)} kg/m³")
-    told_by = (told_input("ethanol by mass", share, "1"), told_input("temperature", temperature - 273.15, "C"))
-    common = {"source": "OIML-R22-1975", "grade": "handbook", "inputs": told_by}
-    shown: dict[str, Figure] = {
-        "density": figure("density", f"Density at {celsius}", dense / 1000, "g/mL", method="OIML R 22, general formula",
-                          holds="-20 to 40 °C", **common),  # type: ignore[arg-type]
-        "by_mass": figure("by_mass", "Ethanol by mass", 100 * share, "%", method="p", **common),  # type: ignore[arg-type]
-        "by_volume": figure("by_volume", "Ethanol by volume at 20 °C", 100 * float(science.volume_fraction_ethanol_water(share)), "%",
-                            method="q = ρ(p, 20 °C) p / 789.24", **common),  # type: ignore[arg-type]
-    }  # fmt: skip
+    told_by = (
+        told_input("ethanol by mass", share, "1"),
+        told_input("temperature", temperature - 273.15, "C"),
+    )
+    by_volume = 100 * float(science.volume_fraction_ethanol_water(share))
+
+    def shows(name: str, title: str, value: float, unit: str, method: str) -> None:
+        shown[name] = figure(
+            name, title, value, unit, method=method, source="OIML-R22-1975", grade="handbook", inputs=told_by,
+            holds="-20 to 40 °C",
+        )  # fmt: skip
+
+    shown: dict[str, Figure] = {}
+    shows("density", f"Density at {celsius}", dense / 1000, "g/mL", "OIML R 22, general formula")
+    shows("by_mass", "Ethanol by mass", 100 * share, "%", "p")
+    shows("by_volume", "Ethanol by volume at 20 °C", by_volume, "%", "q = ρ(p, 20 °C) p / 789.24")
     if mixing:
-        _add_mixing(told, dense, pure, shown, working, common)
+        apart = told["ethanol"] + told["water"]
+        together = (told["ethanol"] * pure[0] + told["water"] * pure[1]) / dense
+        loss = 100 * (1 - together / apart)
+        millilitres = f"{digits(1e6 * together)} mL"
+        working.append(f"V = {digits(1e3 * together * dense)} g / {digits(dense / 1000, 6)} g/mL = {millilitres}")
+        working.append(f"shrinks by 1 - {millilitres} / {digits(1e6 * apart)} mL = {digits(loss, 3)} %")
+        shows("volume", "Volume after mixing", 1e6 * together, "mL", "V = (m₁ + m₂)/ρ")
+        shows("contraction", "Contraction", loss, "%", "1 - V/(V₁ + V₂)")
     return Reckoned(shown, tuple(working), ("Ethanol burns: no flame, close the cap, air the room.",))
-
-
-def _add_mixing(
-    told: Told, dense: float, pure: list[float], shown: dict[str, Figure], working: list[str], common: dict[str, object]
-) -> None:
-    apart = told["ethanol"] + told["water"]
-    together = (told["ethanol"] * pure[0] + told["water"] * pure[1]) / dense
-    loss = 1 - together / apart
-    working.append(f"V = {digits(1e3 * together * dense)} g / {digits(dense / 1000, 6)} g/mL = {digits(1e6 * together)} mL")
-    working.append(f"shrinks by 1 - {digits(1e6 * together)}/{digits(1e6 * apart)} = {digits(100 * loss, 3)} %")
-    shown["volume"] = figure("volume", "Volume after mixing", 1e6 * together, "mL", method="V = (m₁ + m₂)/ρ", **common)  # type: ignore[arg-type]
-    shown["contraction"] = figure("contraction", "Contraction", 100 * loss, "%", method="1 - V/(V₁ + V₂)", **common)  # type: ignore[arg-type]

@@ -8,8 +8,10 @@ from levigate.shelf.record import Caution
 #: Said with every review and on every sheet.
 STANDING = (
     "This does not replace a safety assessment, local law or a qualified person.",
-    "No medicines and no sun protection are made with it; nothing for broken skin, eyes or infants without a qualified person.",
-    "Patch test: a little on the inner forearm twice a day for two weeks, stop at a reaction. It finds an allergy, it proves no safety.",
+    "No medicines and no sun protection are made with it; nothing for broken skin, eyes or infants "
+    "without a qualified person.",
+    "Patch test: a little on the inner forearm twice a day for two weeks, stop at a reaction. It finds an "
+    "allergy, it proves no safety.",
 )
 
 #: What to do at the bench about each kind of hazard.
@@ -18,7 +20,8 @@ AT_THE_BENCH = {
     "flammable": "Flammable: no flame, close the cap, air the room.",
     "hot wax": "Hot wax or oil: water bath, never leave it, no water drops into it.",
     "strong acid": "Strong acid: gloves and goggles; acid into water, never water into acid.",
-    "lye": "Lye burns skin and eyes: goggles, long gloves; lye into water, never water onto lye; no aluminium; never neutralise in a closed container.",
+    "lye": "Lye burns skin and eyes: goggles, long gloves; lye into water, never water onto lye; no aluminium; "
+    "never neutralise in a closed container.",
     "oxidiser": "Oxidiser: no metal, no organic dust, a vented container.",
     "fumes": "Gives off fumes: air the room, do not breathe them.",
     "eye damage": "Can damage eyes: goggles.",

@@ -81,6 +81,7 @@ def _numbered(found: Iterable[Finding]) -> Iterable[Finding]:
     for finding in found:
         number = counts[finding.rule] = counts.get(finding.rule, 0) + 1
         remedies = tuple(
-            replace(remedy, id=f"{finding.rule}-{number}{chr(ord('a') + i)}") for i, remedy in enumerate(finding.remedies)
+            replace(remedy, id=f"{finding.rule}-{number}{chr(ord('a') + i)}")
+            for i, remedy in enumerate(finding.remedies)
         )
         yield replace(finding, remedies=remedies)

@@ -61,7 +61,7 @@ class Situation:
     def lines(self) -> Iterator[tuple[int, Phase, Line, Material | None]]:
         """Yield each line with its position, phase and record; None where the shelf lacks it."""
         for position, (phase, line) in enumerate(self.formula.lines()):
-            yield position, phase, line, self.shelf[line.material] if line.material in self.shelf else None
+            yield position, phase, line, self.shelf.get(line.material)
 
     def water(self) -> float | None:
         """Return the mass fraction of water; None where it is not known. [1]"""

@@ -14,8 +14,8 @@ __all__ = [
     "weighing_uncertainty",
 ]
 
-# Two readings, tare and gross, are each rounded: d sqrt(2/12) = 0.408 d, which USP <41> writes as 0.41 d.
-_TWO_ROUNDINGS = 0.41
+# Two readings, tare and gross, are each rounded: d sqrt(2/12) = 0.408 d, which USP <41> rounds to 0.41 d.
+_TWO_ROUNDINGS = float(np.sqrt(2 / 12))
 
 # 76/211/EEC, annex I, 2.4: upper end of each step in g or mL, the share or the fixed error allowed there.
 _STEP_END = np.array([50, 100, 200, 300, 500, 1000, 10000])
@@ -27,7 +27,7 @@ _SMALLEST_PACK = 5
 def weighing_uncertainty(resolution: ArrayLike, repeatability: ArrayLike | None = None) -> Floats:
     r"""Return the standard uncertainty of one net weighing.
 
-    Two roundings of the display, each :math:`d/\sqrt{12}`, make :math:`0.41\,d`; a scale that repeats itself
+    Two roundings of the display, each :math:`d/\sqrt{12}`, make :math:`0.408\,d`; a scale that repeats itself
     less well than that is as uncertain as it repeats.
 
     Parameters
@@ -45,8 +45,8 @@ def weighing_uncertainty(resolution: ArrayLike, repeatability: ArrayLike | None 
     Notes
     -----
     Counts rounding and repeatability only, not a scale out of adjustment, draught, or what clings to the
-    spoon. The chapter replaces a standard deviation below 0.41 d by 0.41 d. A step not above zero, or a
-    negative repeatability, gives nan.
+    spoon. The chapter replaces a standard deviation below 0.41 d by 0.41 d, the same floor rounded. A step not
+    above zero, or a negative repeatability, gives nan.
 
     Source: USP-41.
     """
@@ -117,7 +117,8 @@ def smallest_mass(
 
     Notes
     -----
-    As `weighing_uncertainty`. An error of 0.10 % asks for 820 steps of the display, 1 % for 82, 5 % for 16.4.
+    As `weighing_uncertainty`. An error of 0.10 % asks for 816 steps of the display (820 with the rounded floor of the
+    chapter), 1 % for 82, 5 % for 16.
 
     Source: USP-41.
     """

@@ -87,9 +87,9 @@ def viscosity_glycerol_water(mass_fraction: ArrayLike, temperature: ArrayLike) -
 
     Notes
     -----
-    Holds from 0 to 100 °C for any share of glycerol; nan outside. Seen up to 3.1 % from the measurements of
-    Segur and Oberstar at 20 and 30 °C, up to 8 % at 40 °C. It leans on the old figure for water (1.005 mPa s
-    at 20 °C). A mean of logarithms by mass fraction gives 37.6 mPa s instead of 6.0 at one half and 20 °C.
+    Holds from 0 to 100 °C for any share of glycerol; nan outside. Seen up to 2.8 % from the measurements of
+    Segur and Oberstar at 20, 30 and 40 °C. It leans on an old figure for water (1.005 mPa s at 20 °C). A mean
+    of logarithms by mass fraction gives 37.6 mPa s instead of 6.0 at one half and 20 °C.
 
     Source: Cheng-2008.
     """
@@ -294,8 +294,8 @@ def viscosity_arrhenius(
     Notes
     -----
     Good between the two measurements that gave the activation energy (`activation_energy_of_flow`) and a few
-    kelvin past them: halfway from 20 to 40 °C it is 0.9 % high for water and 2 % for glycerol. It knows no
-    melting, no gelling and no phase change.
+    kelvin past them: halfway from 20 to 40 °C it is 0.7 % high for water and for glycerol. It knows no melting,
+    no gelling and no phase change.
 
     Source: Andrade-1930.
     """

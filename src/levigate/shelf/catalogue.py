@@ -97,6 +97,10 @@ class Shelf:
             record = self._records[key] = self._check(key)
         return record
 
+    def get(self, name: str) -> Material | None:
+        """Return the record of the material that goes by this name, None where there is none."""
+        return self[name] if self.key(name) is not None else None
+
     def _check(self, key: str) -> Material:
         table = self.table(key)
         try:

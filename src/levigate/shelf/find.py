@@ -57,9 +57,12 @@ def _misspelt(wanted: str, spoken: list[tuple[str, str, str]]) -> list[Hit]:
     from rapidfuzz import fuzz, process
 
     found = process.extract(
-        wanted, [said for _, said, _ in spoken], scorer=fuzz.WRatio if len(wanted) > 5 else fuzz.ratio,
-        score_cutoff=_LIKE_ENOUGH, limit=30,
-    )  # fmt: skip
+        wanted,
+        [said for _, said, _ in spoken],
+        scorer=fuzz.WRatio if len(wanted) > 5 else fuzz.ratio,
+        score_cutoff=_LIKE_ENOUGH,
+        limit=30,
+    )
     return [Hit(spoken[i][2], spoken[i][0], min(float(score), 89.0)) for _, score, i in found]
 
 

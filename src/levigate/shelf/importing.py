@@ -10,13 +10,26 @@ from typing import Any
 import tomlkit
 from pydantic import ValidationError
 
-from levigate.errors import FileTrouble, ShelfError, UnitError
+from levigate.errors import FileError, ShelfError, UnitError
 from levigate.shelf.catalogue import catalogue, explain, fill_in, load, with_defaults
 from levigate.shelf.record import PROPERTIES, Material
 from levigate.shelf.saving import save
 
 #: Columns that a CSV file may have; those of `PROPERTIES` hold a value with its unit.
-COLUMNS = ("name", "inci", "names", "about", "kind", "form", "affinity", "charge", "cas", "price", "made_of", *PROPERTIES)
+COLUMNS = (
+    "name",
+    "inci",
+    "names",
+    "about",
+    "kind",
+    "form",
+    "affinity",
+    "charge",
+    "cas",
+    "price",
+    "made_of",
+    *PROPERTIES,
+)
 _RANGES = ("usual", "ph", "melting_point", "density")
 
 
@@ -35,7 +48,7 @@ def import_csv(file: Path, shelf: Path, *, replace: bool = False) -> list[str]:
 
     Raises
     ------
-    FileTrouble
+    FileError
         When a file cannot be read or written.
     ShelfError
         When a column or a value is not right; says the row.
@@ -51,7 +64,9 @@ def import_csv(file: Path, shelf: Path, *, replace: bool = False) -> list[str]:
         if key in brought:
             raise ShelfError(f'{file}, row {number}: "{key}" stands twice in the file.')
         if key in present and not replace:
-            raise ShelfError(f'{file}, row {number}: "{key}" is on the shelf already; --replace lets the file take its place.')
+            raise ShelfError(
+                f'{file}, row {number}: "{key}" is on the shelf already; --replace lets the file take its place.'
+            )
         table = _table(file, number, row)
         _check(file, number, key, table)
         document[key] = tomlkit.item(table)
@@ -65,14 +80,18 @@ def _rows(file: Path) -> list[tuple[int, dict[str, str]]]:
     try:
         text = file.read_bytes().decode("utf-8-sig")
     except UnicodeDecodeError as trouble:
-        raise FileTrouble(f"{file} is not UTF-8 text; save it as CSV UTF-8.") from trouble
+        raise FileError(f"{file} is not UTF-8 text; save it as CSV UTF-8.") from trouble
     except OSError as trouble:
-        raise FileTrouble(f"{file} cannot be read: {(trouble.strerror or str(trouble)).lower()}.") from trouble
+        raise FileError(f"{file} cannot be read: {(trouble.strerror or str(trouble)).lower()}.") from trouble
     first = text.split("\n", 1)[0]
-    reader = csv.DictReader(text.splitlines(), delimiter=";" if first.count(";") > first.count(",") else ",", strict=True)
+    reader = csv.DictReader(
+        text.splitlines(), delimiter=";" if first.count(";") > first.count(",") else ",", strict=True
+    )
     columns = [name.strip().lower() for name in reader.fieldnames or []]
     if "name" not in columns:
-        raise ShelfError(f'{file} has no column "name"; its first row must name the columns: {", ".join(COLUMNS[:8])} ...')
+        raise ShelfError(
+            f'{file} has no column "name"; its first row must name the columns: {", ".join(COLUMNS[:8])} ...'
+        )
     for column in columns:
         if column not in COLUMNS:
             close = difflib.get_close_matches(column, COLUMNS, n=1)
@@ -80,7 +99,10 @@ def _rows(file: Path) -> list[tuple[int, dict[str, str]]]:
             raise ShelfError(f'{file}: the column "{column}" is not known; {hint}')
     try:
         return [
-            (reader.line_num, {c: (value or "").strip() for c, value in zip(columns, row.values(), strict=False)})
+            (
+                reader.line_num,
+                {c: (value or "").strip() for c, value in zip(columns, row.values(), strict=False)},
+            )
             for row in reader
             if any((value or "").strip() for value in row.values() if isinstance(value, str))
         ]
@@ -98,13 +120,18 @@ def _table(file: Path, number: int, row: dict[str, str]) -> dict[str, Any]:
         elif column == "made_of":
             table[column] = dict(_part(file, number, part) for part in value.split("|"))
         elif column in _RANGES and " to " in value:
-            low, high = value.split(" to ", 1)
-            unit = high.strip().lstrip("0123456789.- ")
-            table[column] = {"low": low.strip() if low.strip()[-1:].isalpha() or "%" in low or not unit else f"{low.strip()} {unit}",
-                             "high": high.strip()}  # fmt: skip
+            table[column] = _range(value)
         else:
             table[column] = value
     return table
+
+
+def _range(text: str) -> dict[str, str]:
+    """Return the ends of ``1 to 5 %``; a unit that is written once holds for both."""
+    low, high = (end.strip() for end in text.split(" to ", 1))
+    unit = high.lstrip("0123456789.-").strip()
+    bare = not low.lstrip("0123456789.-").strip()
+    return {"low": f"{low} {unit}" if bare and unit else low, "high": high}
 
 
 def _part(file: Path, number: int, part: str) -> tuple[str, float]:
@@ -112,7 +139,9 @@ def _part(file: Path, number: int, part: str) -> tuple[str, float]:
     try:
         return name.strip(), float(percent)
     except ValueError:
-        raise ShelfError(f'{file}, row {number}: "{part.strip()}" is no part; write "aqua 40 | sodium lactate 60".') from None
+        raise ShelfError(
+            f'{file}, row {number}: "{part.strip()}" is no part; write "aqua 40 | sodium lactate 60".'
+        ) from None
 
 
 def _check(file: Path, number: int, key: str, table: dict[str, Any]) -> None:

@@ -16,7 +16,7 @@ from levigate import units
 
 #: From best to least. ``measured``: here, on this lot. ``supplier``: data sheet. ``handbook``: an edited table or a
 #: standard. ``typical``: usual for the kind of material. ``memory``: not yet seen in print.
-GRADES = ("measured", "supplier", "handbook", "typical", "memory")
+GRADES: tuple[str, ...] = ("measured", "supplier", "handbook", "typical", "memory")
 Grade = Literal["measured", "supplier", "handbook", "typical", "memory"]
 Kind = Literal[
     "solvent", "humectant", "oil", "butter", "wax", "fatty alcohol or acid", "ester", "hydrocarbon", "silicone",
@@ -91,8 +91,8 @@ class Limit(Sourced):
     law: str
     #: Largest share of the finished product, in percent; 0 forbids it; absent means a condition in words only.
     percent: Decimal | None = None
-    #: What the percent is counted as, where it is not the material itself ("benzoic acid"), and grams of that per gram of
-    #: the material.
+    #: What the percent is counted as, where it is not the material itself ("benzoic acid"), and grams of that per
+    #: gram of the material.
     counted_as: str = ""
     factor: float = 1.0
     #: Where it applies: "all", "leave-on", "rinse-off", or a use family of the formula file ("hand cream"), or words

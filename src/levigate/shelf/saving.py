@@ -6,7 +6,7 @@ import os
 import tempfile
 from pathlib import Path
 
-from levigate.errors import FileTrouble
+from levigate.errors import FileError
 
 
 def save(path: Path, content: str | bytes) -> None:
@@ -15,7 +15,7 @@ def save(path: Path, content: str | bytes) -> None:
     try:
         handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
     except OSError as trouble:
-        raise FileTrouble(f"{path} cannot be written: {(trouble.strerror or str(trouble)).lower()}.") from trouble
+        raise FileError(f"{path} cannot be written: {(trouble.strerror or str(trouble)).lower()}.") from trouble
     try:
         with os.fdopen(handle, "wb") as file:
             file.write(data)
@@ -26,7 +26,7 @@ def save(path: Path, content: str | bytes) -> None:
         Path(name).replace(path)
     except OSError as trouble:
         Path(name).unlink(missing_ok=True)
-        raise FileTrouble(f"{path} cannot be written: {(trouble.strerror or str(trouble)).lower()}.") from trouble
+        raise FileError(f"{path} cannot be written: {(trouble.strerror or str(trouble)).lower()}.") from trouble
     except BaseException:
         Path(name).unlink(missing_ok=True)
         raise

@@ -30,7 +30,7 @@ class _Share:
 
 @rule("legal-limit", sources=("definition",))
 def nothing_is_above_a_legal_limit(situation: Situation) -> Iterator[Finding]:
-    """Some substances may stand in a product only up to a share, counted over all materials that bring them, premixes taken apart."""
+    """Some substances are allowed only up to a share, counted over all materials that bring them, premixes apart."""
     groups: dict[tuple[str, str, tuple[str, ...], Decimal | None], list[_Share]] = {}
     for share in _shares(situation):
         limit = share.limit
@@ -67,9 +67,9 @@ def _applies(limit: Limit, situation: Situation) -> bool:
         if word in ("leave-on", "rinse-off"):
             if use is None or use.leave_on == (word == "leave-on"):
                 return True
-        elif use is not None and plain_name(word) in map(plain_name, (use.name, use.where, *use.names)):
-            return True
-        elif plain_name(word) in said:
+        elif (use is not None and plain_name(word) in map(plain_name, (use.name, use.where, *use.names))) or plain_name(
+            word
+        ) in said:
             return True
     return False
 
@@ -93,8 +93,16 @@ def _above(situation: Situation, shares: list[_Share], total: Fraction, percent:
         why += " The use of this product is not one we know, so the limit may or may not apply."
     if limit.note:
         why += f" {limit.note.rstrip('.')}."
-    return Finding("legal-limit", level, title, f"{why} {VERIFY}", limit.source, limit.place,
-                   tuple(dict.fromkeys(share.position for share in shares)), _down_to(situation, shares, total, percent))  # fmt: skip
+    return Finding(
+        "legal-limit",
+        level,
+        title,
+        f"{why} {VERIFY}",
+        limit.source,
+        limit.place,
+        tuple(dict.fromkeys(share.position for share in shares)),
+        _down_to(situation, shares, total, percent),
+    )
 
 
 def _short(percent: Fraction) -> str:
@@ -112,7 +120,9 @@ def _down_to(situation: Situation, shares: list[_Share], total: Fraction, percen
     for position in positions:
         exact = Fraction(formula.percents[position]) * scale
         rounded = Decimal(exact.numerator) / Decimal(exact.denominator)
-        new[position] = rounded.quantize(Decimal("0.01") if rounded >= Decimal("0.01") else Decimal("0.000001"), ROUND_DOWN)
+        new[position] = rounded.quantize(
+            Decimal("0.01") if rounded >= Decimal("0.01") else Decimal("0.000001"), ROUND_DOWN
+        )
     lines = [line.material for _, line in formula.lines()]
     said = " and ".join(f"{lines[i]} to {plain(value)} %" for i, value in new.items())
     try:

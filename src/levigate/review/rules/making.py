@@ -14,7 +14,7 @@ from levigate.review.findings import Finding, Remedy, Situation, rule
 
 @rule("heat", sources=("common-practice",))
 def nothing_is_heated_beyond_what_it_bears(situation: Situation) -> Iterator[Finding]:
-    """Some materials lose their strength, smell or preservative when heated with their phase; they belong in the cool-down."""
+    """Some materials lose strength or smell when heated with their phase; they belong in the cool-down."""
     for position, phase, line, record in situation.lines():
         if record is None or not record.heat_limit or phase.temperature is None:
             continue
@@ -24,10 +24,15 @@ def nothing_is_heated_beyond_what_it_bears(situation: Situation) -> Iterator[Fin
             continue
         hot = f"{phase.temperature - 273.15:.0f}"
         yield Finding(
-            "heat", "care", f"{line.material} is heated to {hot} °C in phase {phase.letter}",
+            "heat",
+            "care",
+            f"{line.material} is heated to {hot} °C in phase {phase.letter}",
             f"It bears {bears - 273.15:.0f} °C.{' ' + limit.note if limit.note else ''}",
-            limit.source, limit.place, (position,), tuple(_cooler(situation, position, bears)),
-        )  # fmt: skip
+            limit.source,
+            limit.place,
+            (position,),
+            tuple(_cooler(situation, position, bears)),
+        )
 
 
 def _cooler(situation: Situation, position: int, bears: float) -> Iterator[Remedy]:
@@ -42,7 +47,9 @@ def _cooler(situation: Situation, position: int, bears: float) -> Iterator[Remed
         letter = later[-1].letter
         yield Remedy(f"Move {line.material} to phase {letter}.", moved(formula, position, letter))
     else:
-        yield Remedy(f'Add a phase that is made below {bears - 273.15:.0f} °C ("cool-down") and move {line.material} there.')
+        yield Remedy(
+            f'Add a phase that is made below {bears - 273.15:.0f} °C ("cool-down") and move {line.material} there.'
+        )
 
 
 def moved(formula: Formula, position: int, letter: str) -> Formula:
@@ -76,10 +83,16 @@ def each_line_can_be_weighed(situation: Situation) -> Iterator[Finding]:
     many = f"{len(small)} lines are" if len(small) > 1 else f"{names[next(iter(small))]} is"
     said = ", ".join(f"{names[i]} {digits(grams, 3)} g ± {100 * error:.2g} %" for i, (grams, error) in small.items())
     yield Finding(
-        "small-line", "stop" if nothing else "care", f"{many} too little for a {step} g scale",
-        f"Weighed once in {digits(total)} g (95 %): {said}.{' What is below half a step rounds to nothing.' if nothing else ''}",
-        "USP-41", "repeatability floor 0.41 d", tuple(small), tuple(_ways(situation, small, total)),
-    )  # fmt: skip
+        "small-line",
+        "stop" if nothing else "care",
+        f"{many} too little for a {step} g scale",
+        f"Weighed once in {digits(total)} g (95 %): "
+        f"{said}.{' What is below half a step rounds to nothing.' if nothing else ''}",
+        "USP-41",
+        "repeatability floor 0.41 d",
+        tuple(small),
+        tuple(_ways(situation, small, total)),
+    )
 
 
 def _ways(situation: Situation, small: dict[int, tuple[float, float]], total: float) -> Iterator[Remedy]:
@@ -113,9 +126,13 @@ def it_fits_the_container(situation: Situation) -> Iterator[Finding]:
     why = f"{digits(each, 3)} mL goes into a {container.name} that holds {digits(brim, 3)} mL to the brim"
     why += "." if over else f", which leaves less than {100 * container.headspace:.0f} % of headspace."
     yield Finding(
-        "container", "stop" if over else "care", f"It does not fit the {container.name}", why, "common-practice",
+        "container",
+        "stop" if over else "care",
+        f"It does not fit the {container.name}",
+        why,
+        "common-practice",
         remedies=(_less(formula, makes, room / volume, roomy),),
-    )  # fmt: skip
+    )
 
 
 def _filled(situation: Situation) -> float | None:
@@ -133,4 +150,4 @@ def _less(formula: Formula, makes: Makes, share: float, roomy: float) -> Remedy:
     else:
         millilitres = int(roomy * 10) / 10
         text, less = f"{makes.containers} x {millilitres:g} mL", replace(makes, volume=millilitres * 1e-6)
-    return Remedy(f"Fill less: makes = \"{text}\".", replace(formula, makes=replace(less, text=text)))
+    return Remedy(f'Fill less: makes = "{text}".', replace(formula, makes=replace(less, text=text)))

@@ -16,27 +16,31 @@ from levigate.shelf.find import closest
 
 @rule("unknown-material", sources=("definition",))
 def every_material_is_on_the_shelf(situation: Situation) -> Iterator[Finding]:
-    """A material that no shelf knows cannot be judged: its limits, cautions and density are missing, and it may be a slip of the pen."""
+    """A material that no shelf knows cannot be judged: limits, cautions and density are missing. It may be a slip."""
     for position, _, line, record in situation.lines():
         if record is not None:
             continue
         close = closest(situation.shelf, line.material)
-        remedies = tuple(
-            Remedy(f'Write "{name}".', with_material(situation.formula, position, name)) for name in close
-        ) + (
-            Remedy(f'Describe it in the file: [materials."{line.material}"] with inci, kind, form, affinity and density.'),
-        )  # fmt: skip
+        describe = f'[materials."{line.material}"] with inci, kind, form, affinity and density'
+        remedies = (
+            *(Remedy(f'Write "{name}".', with_material(situation.formula, position, name)) for name in close),
+            Remedy(f"Describe it in the file: {describe}."),
+        )
         where = f" (line {line.number} of the file)" if line.number else ""
         yield Finding(
-            "unknown-material", "stop", f'"{line.material}" is not on the shelf',
+            "unknown-material",
+            "stop",
+            f'"{line.material}" is not on the shelf',
             f"Neither the catalogue nor the file's own materials know it{where}, so nothing that rests on it is known.",
-            "definition", lines=(position,), remedies=remedies,
-        )  # fmt: skip
+            "definition",
+            lines=(position,),
+            remedies=remedies,
+        )
 
 
 @rule("usual-range", sources=("common-practice",))
 def each_material_is_in_its_usual_range(situation: Situation) -> Iterator[Finding]:
-    """Outside its usual range a material may fail to work, feel bad or irritate. Ranges are habits of the trade, not law."""
+    """Outside its usual range a material may fail, feel bad or irritate. Ranges are habits of the trade, not law."""
     totals: dict[str, list[int]] = {}
     for position, _, line, record in situation.lines():
         if record is not None and record.usual and not line.qs:
@@ -55,11 +59,15 @@ def each_material_is_in_its_usual_range(situation: Situation) -> Iterator[Findin
             continue
         span = f"{plain(low)} to {plain(high)} %" if low is not None and high is not None else f"{plain(bound)} %"
         yield Finding(
-            "usual-range", "care" if over else "note",
+            "usual-range",
+            "care" if over else "note",
             f"{key} {plain(percent)} % is {'above' if over else 'below'} its usual range",
             f"Usual is {span}.{' ' + usual.note if usual.note else ''}",
-            usual.source, usual.place, tuple(positions), _to(situation, positions, bound),
-        )  # fmt: skip
+            usual.source,
+            usual.place,
+            tuple(positions),
+            _to(situation, positions, bound),
+        )
 
 
 def _to(situation: Situation, positions: list[int], bound: Decimal) -> tuple[Remedy, ...]:
@@ -70,13 +78,15 @@ def _to(situation: Situation, positions: list[int], bound: Decimal) -> tuple[Rem
         mended = adjust(situation.formula, {positions[0]: bound})
     except PercentError:
         return ()
-    giver = "q.s. takes up the difference" if situation.formula.qs is not None else "the other lines keep their proportions"
+    giver = (
+        "q.s. takes up the difference" if situation.formula.qs is not None else "the other lines keep their proportions"
+    )
     return (Remedy(f"Set {name} to {plain(bound)} %; {giver}.", mended),)
 
 
 @rule("grain", sources=("common-practice",))
 def a_powder_that_stays_solid_says_its_grain(situation: Situation) -> Iterator[Finding]:
-    """A powder that does not dissolve settles, scratches and clogs by its grain size; without the size none of that can be foreseen."""
+    """A powder that does not dissolve settles, scratches and clogs by its grain; without it none can be foreseen."""
     dry = situation.water() == 0
     for position, _, line, record in situation.lines():
         if record is None or line.grain is not None or record.particle_d50:
@@ -87,8 +97,15 @@ def a_powder_that_stays_solid_says_its_grain(situation: Situation) -> Iterator[F
         if not stays_solid:
             continue
         yield Finding(
-            "grain", "care", f"The grain of {line.material} is not stated",
+            "grain",
+            "care",
+            f"The grain of {line.material} is not stated",
             "It does not dissolve here, so how it settles and feels rests on its grain size.",
-            "common-practice", lines=(position,),
-            remedies=(Remedy('Write its grain on the line: grain = { d50 = "12 um", d90 = "25 um" }, from the supplier or a sieve.'),),
-        )  # fmt: skip
+            "common-practice",
+            lines=(position,),
+            remedies=(
+                Remedy(
+                    'Write its grain on the line: grain = { d50 = "12 um", d90 = "25 um" }, from supplier or sieve.'
+                ),
+            ),
+        )

@@ -11,7 +11,7 @@ from levigate.review.findings import Finding, Remedy, Situation, rule
 
 @rule("sum", sources=("definition",))
 def the_lines_sum_to_100(situation: Situation) -> Iterator[Finding]:
-    """Percent by mass must sum to exactly 100: what is short or over is on nobody's scale, and every other number is wrong by it."""
+    """Percent by mass must sum to exactly 100: every other number is wrong by what is short or over."""
     formula = situation.formula
     if formula.adds_up:
         return
@@ -24,6 +24,7 @@ def the_lines_sum_to_100(situation: Situation) -> Iterator[Finding]:
     else:
         gap = HUNDRED - formula.total
         title = f"The lines add up to {plain(formula.total)} %"
-        why = f"{plain(abs(gap))} % is {'missing' if gap > 0 else 'too much'}; without a q.s. line they must sum to exactly 100."
+        word = "missing" if gap > 0 else "too much"
+        why = f"{plain(abs(gap))} % is {word}; without a q.s. line they must sum to exactly 100."
     remedies = tuple(Remedy(f"{says[:1].upper()}{says[1:]}.", mended) for says, mended in ways_to_mend(formula))
     yield Finding("sum", "stop", title, why, "definition", remedies=remedies)

@@ -24,39 +24,48 @@ _OFFERED = (
 
 @rule("unpreserved-water", sources=("ISO-29621", "common-practice"))
 def water_is_preserved(situation: Situation) -> Iterator[Finding]:
-    """Bacteria, yeasts and moulds grow in anything that holds water; without a preservative a jar can spoil unseen within days."""
+    """Bacteria, yeasts and moulds grow in whatever holds water; unpreserved, a jar can spoil unseen within days."""
     water = situation.water()
     if water is None or water <= 0 or _has_preservative(situation):
         return
     share = f"{100 * water:.3g} % water"
     if water < _TRACE:
         yield Finding(
-            "unpreserved-water", "care", f"A little water ({share}) and no preservative",
-            "A trace of water that its materials bring along may be bound or may not; only a water-activity reading or a challenge test tells.",
+            "unpreserved-water",
+            "care",
+            f"A little water ({share}) and no preservative",
+            "A trace of water that its materials bring along may be bound or may not; only a "
+            "water-activity reading or a challenge test tells.",
             "ISO-29621",
-        )  # fmt: skip
+        )
         return
     ethanol = _share_of(situation, "ethanol")
     if ethanol > _ETHANOL:
         yield Finding(
-            "unpreserved-water", "note", f"{share[:1].upper()}{share[1:]}, kept by {100 * ethanol:.3g} % ethanol",
+            "unpreserved-water",
+            "note",
+            f"{share[:1].upper()}{share[1:]}, kept by {100 * ethanol:.3g} % ethanol",
             "A product with more than 20 % alcohol is counted among those of low microbiological risk.",
             "ISO-29621",
-        )  # fmt: skip
+        )
         return
     yield Finding(
-        "unpreserved-water", "stop", f"{share[:1].upper()}{share[1:]} and no preservative",
-        "Germs grow in it, on the bench and in the jar. Boosters, chelators, antioxidants and essential oils do not preserve. "
+        "unpreserved-water",
+        "stop",
+        f"{share[:1].upper()}{share[1:]} and no preservative",
+        "Germs grow in it, on the bench and in the jar. Boosters, chelators, antioxidants and essential "
+        "oils do not preserve. "
         "Whatever is chosen, only a challenge test proves it.",
-        "ISO-29621", remedies=tuple(_additions(situation)),
-    )  # fmt: skip
+        "ISO-29621",
+        remedies=tuple(_additions(situation)),
+    )
 
 
 def _has_preservative(situation: Situation) -> bool:
     for _, _, line, record in situation.lines():
         if record is None or line.percent <= 0:
             continue
-        # A preservative that its supplier put into a plant extract keeps the extract, not the product: it must be a line.
+        # What a supplier put into an extract keeps the extract, not the product: the preservative must be a line.
         if record.kind == "preservative":
             return True
     return False
@@ -64,12 +73,11 @@ def _has_preservative(situation: Situation) -> bool:
 
 def _share_of(situation: Situation, substance: str) -> float:
     key = situation.shelf.key(substance)
-    total = sum(
+    return sum(
         float(line.percent) / 100 * float(substances(situation.shelf, line.material).get(key or substance, 0))
         for _, _, line, record in situation.lines()
         if record is not None
     )
-    return total
 
 
 def _additions(situation: Situation) -> Iterator[Remedy]:
@@ -81,11 +89,14 @@ def _additions(situation: Situation) -> Iterator[Remedy]:
             continue
         added = with_line(formula, name, percent)
         if added is not None:
-            yield Remedy(f"Add {plain(percent)} % {name} to phase {added.phases[-1].letter}; check its pH range.", added)
+            yield Remedy(
+                f"Add {plain(percent)} % {name} to phase {added.phases[-1].letter}; check its pH range.",
+                added,
+            )
 
 
 def with_line(formula: Formula, material: str, percent: Decimal) -> Formula | None:
-    """Return the formula with a line added to its last phase, the q.s. line (else all) giving way; None if it cannot."""
+    """Return the formula with a line added to its last phase, q.s. (else all) giving way; None if it cannot."""
     from dataclasses import replace
 
     from levigate.formula.model import Line
@@ -108,7 +119,10 @@ def a_water_free_product_stays_so(situation: Situation) -> Iterator[Finding]:
     if situation.water() != 0:
         return
     yield Finding(
-        "water-free", "note", "No water to preserve",
-        "It needs no preservative as it stands. Wet fingers, a wet spatula or steam bring water in: a pump or a tube is safer than a jar.",
+        "water-free",
+        "note",
+        "No water to preserve",
+        "It needs no preservative as it stands. Wet fingers, a wet spatula or steam bring water in: a "
+        "pump or a tube is safer than a jar.",
         "ISO-29621",
-    )  # fmt: skip
+    )

@@ -1,8 +1,8 @@
 """Room in containers: volumes by geometry, how high a filling stands, headspace, what stays inside.
 
-A container is a stack of sections from the bottom up. The area of a level cut through a section changes with its
-height as a polynomial of second degree, given by the areas at the bottom, half way up and at the top. Cylinders,
-cones, domes, raised bottoms, flattening tubes and prisms are all of that kind, so the volumes are exact.
+A container is a stack of sections from the bottom up. The area of a level cut through a section changes with
+its height as a polynomial of second degree, given by the areas at the bottom, half way up and at the top.
+Cylinders, cones, domes, raised bottoms, flattening tubes and prisms are all of that kind, so volumes are exact.
 """
 
 from __future__ import annotations
@@ -58,7 +58,7 @@ def volume_cylinder(inner_diameter: ArrayLike, inner_height: ArrayLike) -> Float
 
     Notes
     -----
-    Geometry, exact; a wall of 2 mm forgotten on a 40 mm jar is 20 % of its volume. A negative length gives nan.
+    Geometry, exact. A wall of 2 mm forgotten on a 40 mm jar makes 20 % too much. A negative length gives nan.
 
     Source: Machinerys-Handbook-31.
     """
@@ -334,7 +334,7 @@ def _below(part: Floats, area: Floats) -> Floats:
 
 
 def _stack(section_height: ArrayLike, section_area: ArrayLike) -> tuple[Floats, Floats, Floats]:
-    """Return heights and areas with all axes, and the volumes up to the top of each section; nan if impossible."""
+    """Return heights and areas with all axes, and volumes up to the top of each section; nan if impossible."""
     height, area = np.asarray(section_height, float), np.asarray(section_area, float)
     axes = np.broadcast_shapes(height.shape, area.shape[:-1])
     height, area = np.broadcast_to(height, axes), np.broadcast_to(area, (*axes, 3))
@@ -367,8 +367,8 @@ def volume_brimful(section_height: ArrayLike, section_area: ArrayLike) -> Floats
 
     Notes
     -----
-    The prismoidal formula, exact for the sections made in this module. What dips into the container, a pump or
-    a pipette, is not subtracted. Areas between which the container would pinch off give nan.
+    The prismoidal formula, exact for the sections made in this module. What dips into the container, a pump
+    or a pipette, is not subtracted. Areas between which the container would pinch off give nan.
 
     Source: Machinerys-Handbook-31.
     """
@@ -395,8 +395,8 @@ def volume_filled(level: ArrayLike, section_height: ArrayLike, section_area: Arr
 
     Notes
     -----
-    As `volume_brimful`. With the gap under a dip tube for the level, it is what the pump cannot reach. A level
-    below the bottom or above the brim gives nan.
+    As `volume_brimful`. With the gap under a dip tube for the level, it is what the pump cannot reach. A
+    level below the bottom or above the brim gives nan.
 
     Source: Machinerys-Handbook-31.
     """

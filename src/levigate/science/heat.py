@@ -170,7 +170,7 @@ def _settle(*inputs: ArrayLike) -> _Balance:
     possible = ((m >= 0) & (t > 0) & (solid > 0) & (liquid > 0) & (melting > 0) & (fusion >= 0)).all(axis=-1)
     possible &= m.sum(axis=-1) > 0
     had = _heat(m, t - melting, t >= melting, solid, liquid, fusion)
-    # Heat content at each melting point, before and after the part melts there: one row for each melting point.
+    # Heat content at each melting point, before and after what melts there has melted: a row for each point.
     parts = tuple(x[..., np.newaxis, :] for x in (m, solid, liquid, fusion))
     above_melting = melting[..., :, np.newaxis] - melting[..., np.newaxis, :]
     before = _heat(parts[0], above_melting, above_melting > 0, *parts[1:])
@@ -264,8 +264,8 @@ def temperature_cooling(
     Notes
     -----
     Newton's law: one vessel, one rate of stirring, nothing that sets. A wax halts the fall while it sets,
-    evaporation makes the first minutes faster, and a thick cream left alone is warmer inside than at its wall.
-    A constant found on 200 g is not that of 2 kg.
+    evaporation makes the first minutes faster, and a thick cream left alone is warmer inside than at the
+    wall. A constant found on 200 g is not that of 2 kg.
 
     Source: OpenStax-Algebra.
     """
@@ -305,8 +305,8 @@ def time_to_temperature(
 
     Notes
     -----
-    As `temperature_cooling`. A temperature that is past, or never reached, gives nan; that of the surroundings
-    is never reached.
+    As `temperature_cooling`. A temperature that is past, or never reached, gives nan; that of the
+    surroundings is never reached.
 
     Source: OpenStax-Algebra.
     """
@@ -433,8 +433,8 @@ def share_solid_blend(
 
     Notes
     -----
-    Rough, a rule of thumb: it puts blends of the same things in order and no more, for waxes dissolve in oils.
-    10 % of beeswax in a liquid oil is wholly solid here up to 60 °C, while the real blend softens well below.
+    Rough, a rule of thumb: it puts blends of the same things in order and no more, for waxes dissolve in
+    oils. Beeswax in a liquid oil is wholly solid here up to 60 °C, while the real blend softens well below.
     `share_solid_ideal` allows for that. `FOUR_CLIMATES` holds the usual temperatures.
 
     Source: common-practice.

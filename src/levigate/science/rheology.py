@@ -416,9 +416,7 @@ def stress_herschel_bulkley(
 
     Source: Herschel-Bulkley-1926.
     """
-    rate, rest, k, n = (
-        np.asarray(x, float) for x in (shear_rate, yield_stress, consistency, flow_index)
-    )
+    rate, rest, k, n = (np.asarray(x, float) for x in (shear_rate, yield_stress, consistency, flow_index))
     possible = (rate >= 0) & (rest >= 0) & (k >= 0) & (n > 0)
     with np.errstate(all="ignore"):
         return np.where(possible, rest + k * (rate / _ONE_PER_SECOND) ** n, np.nan)

@@ -130,7 +130,7 @@ class Shelf:
     def _spoken(self) -> Iterator[tuple[str, str]]:
         # Weakest claim first: a key beats an everyday name, which beats an INCI name shared by several grades.
         tables = list(self._raw.items())
-        for key, table in tables:
+        for key, table in reversed(tables):
             for number in _numbers(table.get("cas")):
                 yield plain(number), key
         for key, table in reversed(tables):

@@ -1,0 +1,56 @@
+# Levigate. `make` alone lists what there is.
+.DEFAULT_GOAL := help
+SHELL := /bin/bash
+PYTHON ?= python3
+VENV := .venv
+BIN := $(VENV)/bin
+
+.PHONY: help demo test lint format bench docs evidence lock clean
+
+help: ## List the targets.
+	@grep -hE '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 12
+
+# What runs, and what tests it, are installed from locks with hashes; no package brings another with it unseen.
+$(VENV)/run.done: requirements/run.txt pyproject.toml
+	@test -x $(BIN)/python || $(PYTHON) -m venv $(VENV)
+	$(BIN)/python -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements/run.txt
+	$(BIN)/python -m pip install --quiet --disable-pip-version-check --no-deps --no-build-isolation -e .
+	@touch $@
+
+$(VENV)/test.done: $(VENV)/run.done requirements/test.txt
+	$(BIN)/python -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements/test.txt
+	@touch $@
+
+demo: $(VENV)/run.done ## Set up, run the main job on the demo workshop, write its outputs to demo-out/.
+	$(BIN)/levigate demo --to demo-out
+
+test: $(VENV)/test.done ## Everything the tests need, then all of them.
+	$(BIN)/python -m pytest
+
+lint: $(VENV)/test.done ## Style, types, import direction, generated pages.
+	$(BIN)/ruff check .
+	$(BIN)/ruff format --check .
+	$(BIN)/mypy
+	$(BIN)/lint-imports --no-cache
+	$(BIN)/python -m levigate.publish.reference --check
+
+format: $(VENV)/test.done ## Lay the code out.
+	$(BIN)/ruff check --fix .
+	$(BIN)/ruff format .
+
+bench: $(VENV)/test.done ## Speed, printed as ratios measured in one run.
+	$(BIN)/python -m benchmarks
+
+docs: $(VENV)/test.done ## Write the reference pages that come from the code.
+	$(BIN)/python -m levigate.publish.reference
+	$(BIN)/python -m tests.evidence --markdown docs/evidence.md
+
+evidence: $(VENV)/test.done ## Published / ours / difference, for every printed case.
+	$(BIN)/python -m tests.evidence
+
+lock: ## Lock the versions again (needs uv).
+	uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-emit-index-url --no-emit-find-links --no-header --group build pyproject.toml -o requirements/run.txt
+	uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-emit-index-url --no-emit-find-links --no-header --group build --group test --constraint requirements/run.txt pyproject.toml -o requirements/test.txt
+
+clean: ## Remove what was made.
+	rm -rf $(VENV) demo-out build dist .pytest_cache .mypy_cache .ruff_cache .hypothesis

@@ -8,6 +8,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Any
 
+import numpy as np
+
 
 @dataclass(frozen=True)
 class Example:
@@ -23,6 +25,67 @@ class Example:
 
 
 _CELSIUS = "fitted to measurements in degrees Celsius and kg/m³"
+
+#: Wax into warm oil, and ice into water: the first comes to rest between melting points, the second at one.
+_JOINED_MELTING: dict[str, list[Any]] = {
+    "mass": [[0.2, 0.05, 0.75], [0.2, 0.25, 0.0]],
+    "temperature": [[298.15, 348.15, 348.15], [253.15, 293.15, 300.0]],
+    "specific_heat_solid": [[2000.0, 2000.0, 2000.0], [2090.0, 4186.0, 2000.0]],
+    "specific_heat_liquid": [[2300.0, 2300.0, 2100.0], [4186.0, 4186.0, 2000.0]],
+    "melting_temperature": [[336.15, 323.15, 268.15], [273.15, 273.15, 273.15]],
+    "heat_of_fusion": [[180000.0, 139000.0, 0.0], [334000.0, 0.0, 0.0]],
+}
+_BOTTLES: dict[str, list[Any]] = {
+    "section_height": [[0.04, 0.01, 0.01], [0.05, 0.006, 0.012]],
+    "section_area": [
+        [[7e-4, 7e-4, 7e-4], [7e-4, 4.1e-4, 2e-4], [2e-4, 2e-4, 2e-4]],
+        [[0.0, 5e-4, 7e-4], [7e-4, 4.1e-4, 2e-4], [2e-4, 2e-4, 2e-4]],
+    ],
+}
+_KELVIN = "fitted with temperatures in kelvin and viscosities in micropascal seconds"
+_CUP = "the formula of each cup is for seconds and mm²/s"
+
+_GRAVITY = [9.80665, 9.8, 1e3]
+_GRAIN = {
+    "diameter": [1e-6, 1e-5, 1e-6],
+    "particle_density": [5600.0, 2440.0, 900.0],
+    "liquid_density": [998.2, 1010.0, 998.2],
+}
+_BALL = {
+    "diameter": [2e-3, 3e-3],
+    "particle_density": [7800.0, 700.0],
+    "liquid_density": [1261.0, 960.0],
+    "distance": [0.1, -0.05],
+    "time": [11.5, 20.0],
+    "tube_diameter": [0.03, np.inf],
+}
+_LAYER = {
+    "layer_height": [0.01, 0.002],
+    "time": [86400.0, 604800.0],
+    "diameter": [2e-6, 5e-6],
+    "particle_density": [4230.0, 920.0],
+    "liquid_density": [1000.0, 1000.0],
+    "solid_fraction": [0.05, 0.2],
+}
+_BEADS = {
+    "diameter_held": [5e-4, 1e-3],
+    "diameter_sunk": [1e-3, 2e-3],
+    "particle_density": [2500.0, 900.0],
+    "liquid_density": [1000.0, 1000.0],
+}
+_SLUMP = {"slump": [0.03, 0.01], "height": [0.05, 0.05], "density": [1000.0, 950.0]}
+_PUDDLE = {"volume": [1e-6, 5e-6], "density": [1000.0, 950.0], "radius": [0.023, 0.04]}
+_SQUEEZE = {"volume": [1e-6, 5e-7], "force": [1.2, 5.0], "radius": [0.03, 0.025]}
+
+
+def _doubted(readings: dict[str, list[Any]], **uncertainties: float) -> dict[str, list[Any]]:
+    """Return the readings, each followed by its uncertainty: one share in the first case, half in the others."""
+    beside = {
+        f"{name}_uncertainty": [size, *[size / 2] * (len(readings[name]) - 1)]
+        for name, size in uncertainties.items()
+    }
+    return {**readings, **beside}
+
 
 EXAMPLES: dict[str, Example] = {
     "density.density_mixture_ideal": Example(
@@ -94,4 +157,365 @@ EXAMPLES: dict[str, Example] = {
     "grain.sauter_diameter": Example({"d50": [5e-6, 1e-6], "sigma": [1.8, 1.0]}),
     "grain.mass_mean_diameter": Example({"d50": [5e-6, 1e-6], "sigma": [1.8, 1.0]}),
     "grain.count_median_diameter": Example({"d50": [5e-6, 1e-6], "sigma": [1.8, 1.0]}),
+    "heat.temperature_joined": Example(
+        {
+            "mass": [[0.7, 0.25, 0.05], [0.2, 0.1, 0.0]],
+            "specific_heat": [[4190.0, 2000.0, 4190.0], [4186.0, 4186.0, 2000.0]],
+            "temperature": [[348.15, 348.15, 293.15], [293.15, 353.15, 300.0]],
+        },
+        axes=True,
+    ),
+    "heat.temperature_joined_melting": Example(_JOINED_MELTING, axes=True),
+    "heat.share_melted_joined": Example(_JOINED_MELTING, axes=True),
+    "heat.cooling_constant": Example(
+        {
+            "temperature_start": [348.15, 278.15, 350.0],
+            "temperature_later": [333.15, 283.15, 350.0],
+            "time": [600.0, 1800.0, 60.0],
+            "temperature_ambient": [293.15, 295.15, 290.0],
+        }
+    ),
+    "heat.temperature_cooling": Example(
+        {
+            "time": [0.0, 1800.0, 7200.0],
+            "temperature_start": [348.15, 348.15, 278.15],
+            "temperature_ambient": [293.15, 295.15, 293.15],
+            "cooling_rate": [5.3e-4, 5.3e-4, 1e-4],
+        }
+    ),
+    "heat.time_to_temperature": Example(
+        {
+            "temperature": [313.15, 290.15, 348.15],
+            "temperature_start": [348.15, 278.15, 348.15],
+            "temperature_ambient": [293.15, 293.15, 293.15],
+            "cooling_rate": [5.3e-4, 1e-4, 2e-4],
+        }
+    ),
+    "heat.water_lost": Example({"mass_before": [0.75, 1.2, 0.5], "mass_after": [0.73, 1.2, 0.48]}),
+    "heat.water_to_add": Example(
+        {"mass_before": [0.5, 0.5, 1.0], "mass_after": [0.48, 0.46, 0.9], "mass_taken": [0.0, 0.02, 0.1]}
+    ),
+    "heat.mass_fraction_after_loss": Example({"mass_fraction": [0.01, 0.3], "share_lost": [0.03, 0.0]}),
+    "heat.share_solid_blend": Example(
+        {
+            "mass_fraction": [[0.2, 0.3, 0.5], [0.1, 0.4, 0.5]],
+            "melting_start": [[335.15, 303.15, 260.0], [335.15, 299.0, 263.15]],
+            "melting_end": [[337.15, 309.15, 260.0], [335.15, 309.0, 263.15]],
+            "temperature": [305.15, 293.15],
+        },
+        axes=True,
+    ),
+    "heat.share_solid_ideal": Example(
+        {
+            "mass_fraction": [[0.15, 0.85], [0.3, 0.7]],
+            "molar_mass": [[0.2844772, 0.885], [0.2424406, 0.885]],
+            "melting_temperature": [[342.45, 268.15], [322.65, 268.15]],
+            "heat_of_fusion": [[215132.0, 120000.0], [138591.0, 120000.0]],
+            "temperature": [293.15, 305.15],
+        },
+        axes=True,
+    ),
+    "containers.volume_cylinder": Example({"inner_diameter": [0.05, 0.03], "inner_height": [0.03, 0.05]}),
+    "containers.volume_frustum": Example(
+        {
+            "bottom_diameter": [0.05, 0.03, 0.02],
+            "top_diameter": [0.04, 0.03, 0.0],
+            "inner_height": [0.03, 0.05, 0.01],
+        }
+    ),
+    "containers.volume_cap": Example({"inner_diameter": [0.05, 0.03], "cap_height": [0.01, 0.015]}),
+    "containers.volume_rounded_box": Example(
+        {
+            "inner_length": [0.06, 0.05],
+            "inner_width": [0.03, 0.05],
+            "inner_height": [0.1, 0.04],
+            "corner_radius": [0.015, 0.0],
+        }
+    ),
+    "containers.volume_tube": Example({"inner_diameter": [0.03, 0.025], "inner_length": [0.12, 0.1]}),
+    "containers.section_frustum": Example({"bottom_diameter": [0.05, 0.03], "top_diameter": [0.04, 0.03]}),
+    "containers.section_bowl": Example({"inner_diameter": [0.05, 0.03], "cap_height": [0.01, 0.015]}),
+    "containers.section_punt": Example({"inner_diameter": [0.05, 0.03], "cap_height": [0.005, 0.003]}),
+    "containers.section_rounded_box": Example(
+        {"inner_length": [0.06, 0.05], "inner_width": [0.03, 0.05], "corner_radius": [0.015, 0.0]}
+    ),
+    "containers.section_tube": Example({"inner_diameter": [0.03, 0.025]}),
+    "containers.volume_brimful": Example(_BOTTLES, axes=True),
+    "containers.volume_filled": Example({"level": [0.02, 0.055], **_BOTTLES}, axes=True),
+    "containers.fill_height": Example({"volume": [1e-5, 3.3e-5], **_BOTTLES}, axes=True),
+    "containers.headspace": Example({"volume": [5e-5, 3e-5], "brimful_volume": [6e-5, 3e-5]}),
+    "containers.volume_under_headspace": Example(
+        {"brimful_volume": [6e-5, 3e-5], "headspace_share": [0.05, 0.0]}
+    ),
+    "containers.volume_dispensed": Example({"volume": [5e-5, 3e-5], "residue_share": [0.2, 0.0]}),
+    "filling.containers_filled": Example({"batch_mass": [0.3, 1.0, 0.0], "fill_mass": [0.1, 0.03, 0.05]}),
+    "filling.mass_left_over": Example({"batch_mass": [0.3, 1.0, 0.0], "fill_mass": [0.1, 0.03, 0.05]}),
+    "filling.mass_left_over_mix": Example(
+        {
+            "batch_mass": [0.5, 1.0],
+            "fill_mass": [[0.03, 0.05, 0.1], [0.03, 0.05, 0.1]],
+            "container_count": [[1.0, 3.0, 2.0], [0.0, 0.0, 9.0]],
+        },
+        axes=True,
+    ),
+    "filling.containers_best_mix": Example(
+        {
+            "batch_mass": [0.5, 0.48],
+            "fill_mass": [[0.03, 0.05, 0.11], [0.03, 0.05, 0.11]],
+            "container_stock": [[20.0, 20.0, 20.0], [3.0, 20.0, 2.0]],
+        },
+        axes=True,
+    ),
+    "filling.density_at_temperature": Example(
+        {
+            "density": [920.0, 1261.08],
+            "density_temperature": [293.15, 293.15],
+            "temperature": [343.15, 303.15],
+            "expansion": [7.4e-4, 5e-4],
+        }
+    ),
+    "filling.volume_at_temperature": Example(
+        {
+            "volume": [5e-5, 0.0],
+            "volume_temperature": [293.15, 293.15],
+            "temperature": [343.15, 303.15],
+            "expansion": [7.4e-4, 5e-4],
+        }
+    ),
+    "filling.mass_for_volume": Example(
+        {
+            "nominal_volume": [5e-5, 3e-5],
+            "density": [880.0, 1261.08],
+            "density_temperature": [343.15, 303.15],
+            "expansion": [7.4e-4, 5e-4],
+            "stated_temperature": [293.15, 298.15],
+        }
+    ),
+    "filling.mean_criterion_factor": Example({"sample_size": [2.0, 20.0, 50.0]}),
+    "filling.judge_fill_mass": Example(
+        {
+            "fill_mass": [[0.0301, 0.0299, 0.0272], [0.0503, 0.0502, 0.0409]],
+            "nominal_mass": [0.03, 0.05],
+            "share_short_allowed": [0.025, 0.5],
+        },
+        axes=True,
+        by_fit="the steps of the law are in grams",
+    ),
+    "filling.judge_fill_volume": Example(
+        {
+            "fill_mass": [[0.0291, 0.0289, 0.0272], [0.0503, 0.0502, 0.0409]],
+            "nominal_volume": [3e-5, 5e-5],
+            "density": [960.0, 1010.0],
+            "share_short_allowed": [0.025, 0.5],
+        },
+        axes=True,
+        by_fit="the steps of the law are in millilitres",
+    ),
+    "filling.time_container_lasts": Example(
+        {"fill_mass": [0.03, 0.05], "residue_share": [0.0, 0.2], "mass_rate": [1.78e-8, 9.05e-8]}
+    ),
+    "rheology.viscosity_water": Example({"temperature": [253.15, 293.15, 373.15]}, by_fit=_KELVIN),
+    "rheology.viscosity_glycerol_water": Example(
+        {"mass_fraction": [0.0, 0.5, 1.0], "temperature": [273.15, 293.15, 373.15]}, by_fit=_CELSIUS
+    ),
+    "rheology.viscosity_blending_number": Example({"kinematic_viscosity": [2.234e-6, 4.6e-5, 1e-3]}),
+    "rheology.viscosity_blend": Example(
+        {"mass_fraction": [[0.6, 0.4], [0.2, 0.1]], "kinematic_viscosity": [[5e-6, 2e-5], [1e-5, 1e-3]]},
+        axes=True,
+    ),
+    "rheology.viscosity_walther": Example(
+        {
+            "temperature": [333.15, 298.15],
+            "first_temperature": [313.15, 310.15],
+            "first_kinematic_viscosity": [30e-6, 34e-6],
+            "second_temperature": [373.15, 371.15],
+            "second_kinematic_viscosity": [5.23e-6, 8e-6],
+        }
+    ),
+    "rheology.activation_energy_of_flow": Example(
+        {
+            "first_temperature": [293.15, 313.15],
+            "first_viscosity": [1.41, 0.656e-3],
+            "second_temperature": [303.15, 293.15],
+            "second_viscosity": [0.612, 1.005e-3],
+        }
+    ),
+    "rheology.viscosity_arrhenius": Example(
+        {
+            "temperature": [298.15, 313.15],
+            "reference_temperature": [293.15, 293.15],
+            "reference_viscosity": [1.41, 1e-3],
+            "activation_energy": [61.7e3, 16.3e3],
+        }
+    ),
+    "rheology.viscosity_krieger_dougherty": Example(
+        {
+            "viscosity": [1e-3, 1.4, 0.02],
+            "solid_fraction": [0.0, 0.3, 0.5],
+            "packing_fraction": [0.64, 0.5, 0.71],
+            "intrinsic_viscosity": [2.5, 4.0, 2.5],
+        }
+    ),
+    "rheology.viscosity_maron_pierce": Example(
+        {"viscosity": [1e-3, 1.4], "solid_fraction": [0.0, 0.3], "packing_fraction": [0.64, 0.5]}
+    ),
+    "rheology.stress_herschel_bulkley": Example(
+        {
+            "shear_rate": [0.0, 10.0, 100.0],
+            "yield_stress": [5.69, 30.0, 0.0],
+            "consistency": [178.49, 12.0, 2.0],
+            "flow_index": [0.3547, 0.5, 1.0],
+        }
+    ),
+    "rheology.viscosity_apparent": Example({"stress": [0.0, 50.0], "shear_rate": [0.1, 10.0]}),
+    "rheology.viscosity_carreau": Example(
+        {
+            "shear_rate": [0.0, 10.0, 1e4],
+            "zero_viscosity": [0.056, 19.776, 0.056],
+            "infinite_viscosity": [0.0035, 0.1871, 0.0],
+            "relaxation_time": [3.3, 21.731, 3.3],
+            "flow_index": [0.36, 0.1295, 0.36],
+            "transition": [2.0, 21.873, 1.0],
+        }
+    ),
+    "suspension.reynolds_number": Example(
+        {
+            "velocity": [1e-3, -2e-3],
+            "diameter": [1e-3, 5e-4],
+            "liquid_density": [1000.0, 920.0],
+            "viscosity": [1e-3, 0.06],
+        }
+    ),
+    "suspension.settling_velocity": Example({**_GRAIN, "viscosity": [1e-3, 2.7, 1e-3], "gravity": _GRAVITY}),
+    "suspension.drag_coefficient": Example({"reynolds": [1e-4, 1.0, 1e5]}),
+    "suspension.settling_velocity_inertial": Example(
+        {**_GRAIN, "viscosity": [1e-6, 2.7, 1e-3], "gravity": _GRAVITY}
+    ),
+    "suspension.hindered_exponent": Example({"peclet": [0.0, 1e-3, 1e12]}),
+    "suspension.hindered_factor_richardson_zaki": Example(
+        {"solid_fraction": [0.0, 0.2, 0.6], "exponent": [5.6, 4.48, 0.0]}
+    ),
+    "suspension.settling_velocity_polydisperse": Example(
+        {
+            "diameter": [[1e-6, 5e-7], [2e-6, 1e-6]],
+            "particle_density": [[4230.0, 5600.0], [1500.0, 900.0]],
+            "solid_fraction": [[0.1, 0.1], [0.3, 0.0]],
+            "liquid_density": [1000.0, 950.0],
+            "viscosity": [1e-3, 0.02],
+            "exponent": [5.6, 4.65],
+            "gravity": [9.80665, 9.8],
+        },
+        axes=True,
+    ),
+    "suspension.yield_stress_to_hold": Example(
+        {**_GRAIN, "criterion": [0.143, 0.6, 0.2], "gravity": _GRAVITY}
+    ),
+    "suspension.diameter_held": Example(
+        {
+            "yield_stress": [0.05, 1.0, 20.0],
+            "particle_density": [5600.0, 900.0, 1.2],
+            "liquid_density": [1000.0, 1000.0, 950.0],
+            "criterion": [0.143, 0.6, 0.2],
+            "gravity": _GRAVITY,
+        }
+    ),
+    "suspension.peclet_number": Example(
+        {**_GRAIN, "temperature": [293.15, 298.15, 313.15], "gravity": _GRAVITY}
+    ),
+    "suspension.sedimentation_length": Example(
+        {**_GRAIN, "temperature": [293.15, 298.15, 313.15], "gravity": _GRAVITY}
+    ),
+    "suspension.diffusion_coefficient": Example(
+        {"diameter": [2e-7, 1e-8], "viscosity": [0.89e-3, 1.4], "temperature": [298.15, 293.15]}
+    ),
+    "suspension.relative_centrifugal_force": Example(
+        {"rotor_radius": [0.05, 0.1], "rotation_rate": [50.0, 0.0]}
+    ),
+    "suspension.equivalent_standing_time": Example(
+        {"spinning_time": [1800.0, 0.0], "relative_force": [1006.4, 500.0]}
+    ),
+    "benchtests.wall_factor_faxen": Example({"diameter": [2e-3, 1e-3], "tube_diameter": [0.03, np.inf]}),
+    "benchtests.viscosity_from_falling_ball": Example(_BALL),
+    "benchtests.viscosity_from_clear_layer": Example({**_LAYER, "exponent": [5.6, 4.48]}),
+    "benchtests.yield_stress_from_beads": Example({**_BEADS, "criterion": [0.143, 0.6]}),
+    "benchtests.slump_of_cylinder": Example(
+        {"yield_stress": [32.45, 1e3, 5.0], "height": [0.05, 0.05, 0.06], "density": [1000.0, 950.0, 1100.0]}
+    ),
+    "benchtests.yield_stress_from_slump": Example(_SLUMP),
+    "benchtests.yield_stress_from_spread": Example(_PUDDLE),
+    "benchtests.spread_radius": Example(
+        {
+            "volume": [1e-6, 5e-7],
+            "density": [1000.0, 950.0],
+            "viscosity": [1.0, 4.75],
+            "time": [60.0, 30.0],
+        }
+    ),
+    "benchtests.viscosity_from_spread": Example({**_PUDDLE, "time": [60.0, 10.0]}),
+    "benchtests.viscosity_from_squeeze": Example(
+        {**_SQUEEZE, "time": [60.0, 30.0], "start_radius": [0.0, 0.01]}
+    ),
+    "benchtests.yield_stress_from_squeeze": Example(_SQUEEZE),
+    "flowcups.kinematic_viscosity_from_flow_cup": Example(
+        {"time": [30.0, 80.0]}, fixed={"cup": "iso 4"}, by_fit=_CUP
+    ),
+    "uncertainty.propagate": Example(
+        {"values": [[2.0, 3.0], [5.0, 7.0]], "uncertainties": [[0.1, 0.2], [0.0, 0.3]]},
+        axes=True,
+        fixed={"function": np.multiply},
+    ),
+    "uncertainty.viscosity_from_falling_ball_uncertainty": Example(
+        _doubted(
+            {**_BALL, "tube_diameter": [0.03, 0.1]},
+            diameter=1e-5,
+            particle_density=20.0,
+            liquid_density=1.0,
+            distance=5e-4,
+            time=0.2,
+            tube_diameter=2e-4,
+        )
+    ),
+    "uncertainty.viscosity_from_clear_layer_uncertainty": Example(
+        {
+            **_doubted(
+                _LAYER,
+                layer_height=5e-4,
+                time=3600.0,
+                diameter=2e-7,
+                particle_density=50.0,
+                liquid_density=1.0,
+                solid_fraction=0.005,
+            ),
+            "exponent": [5.6, 4.48],
+        }
+    ),
+    "uncertainty.yield_stress_from_beads_uncertainty": Example(
+        {
+            **_doubted(
+                _BEADS, diameter_held=2e-5, diameter_sunk=2e-5, particle_density=20.0, liquid_density=1.0
+            ),
+            "criterion": [0.143, 0.6],
+        }
+    ),
+    "uncertainty.yield_stress_from_slump_uncertainty": Example(
+        _doubted(_SLUMP, slump=5e-4, height=2e-4, density=5.0)
+    ),
+    "uncertainty.yield_stress_from_spread_uncertainty": Example(
+        _doubted(_PUDDLE, volume=2e-8, density=5.0, radius=2e-4)
+    ),
+    "uncertainty.viscosity_from_spread_uncertainty": Example(
+        _doubted({**_PUDDLE, "time": [60.0, 10.0]}, volume=2e-8, density=5.0, radius=2e-4, time=0.5)
+    ),
+    "uncertainty.viscosity_from_squeeze_uncertainty": Example(
+        {
+            **_doubted({**_SQUEEZE, "time": [60.0, 30.0]}, volume=2e-8, force=0.01, radius=3e-4, time=0.5),
+            "start_radius": [0.0, 0.01],
+        }
+    ),
+    "uncertainty.yield_stress_from_squeeze_uncertainty": Example(
+        _doubted(_SQUEEZE, volume=2e-8, force=0.01, radius=3e-4)
+    ),
+    "uncertainty.kinematic_viscosity_from_flow_cup_uncertainty": Example(
+        {"time": [40.0, 70.0], "time_uncertainty": [0.2, 0.5]}, fixed={"cup": "iso 4"}, by_fit=_CUP
+    ),
 }

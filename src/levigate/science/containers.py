@@ -2,7 +2,7 @@
 
 A container is a stack of sections from the bottom up. The area of a level cut through a section changes with
 its height as a polynomial of second degree, given by the areas at the bottom, half way up and at the top.
-Cylinders, cones, domes, raised bottoms, flattening tubes and prisms are all of that kind, so volumes are exact.
+Cylinders, cones, domes, raised bottoms, flattening tubes and prisms are all of that kind: volumes are exact.
 """
 
 from __future__ import annotations
@@ -334,7 +334,7 @@ def _below(part: Floats, area: Floats) -> Floats:
 
 
 def _stack(section_height: ArrayLike, section_area: ArrayLike) -> tuple[Floats, Floats, Floats]:
-    """Return heights and areas with all axes, and volumes up to the top of each section; nan if impossible."""
+    """Return heights and areas with all axes, and volumes up to the top of each section (nan: impossible)."""
     height, area = np.asarray(section_height, float), np.asarray(section_area, float)
     axes = np.broadcast_shapes(height.shape, area.shape[:-1])
     height, area = np.broadcast_to(height, axes), np.broadcast_to(area, (*axes, 3))

@@ -244,8 +244,8 @@ def density_at_temperature(
     -----
     Exact for a constant coefficient, and there and back gives the same number, which the straight line of
     school books does not: over 50 K at 0.0007 the two differ by 0.06 %. Water's coefficient is anything but
-    constant (0.0002 at 20 °C, 0.0006 at 75 °C). What sets in between shrinks by some percent more, and trapped
-    air goes its own way.
+    constant (0.0002 at 20 °C, 0.0006 at 75 °C). What sets in between shrinks by some percent more, and
+    trapped air goes its own way.
 
     Source: definition.
     """
@@ -351,9 +351,9 @@ def mean_criterion_factor(sample_size: ArrayLike) -> Floats:
 
     Notes
     -----
-    Student's quantile, one-sided. The law tests samples of 20 (packs opened), 30 or 50 out of batches of 100 or
-    more; of fewer all are weighed, and their mean must reach the nominal quantity itself. Fewer than two, or
-    no whole number, gives nan.
+    Student's quantile, one-sided. The law tests samples of 20 (packs opened), 30 or 50 out of batches of 100
+    or more; of fewer all are weighed, and their mean must reach the nominal quantity itself. Fewer than two,
+    or no whole number, gives nan.
 
     Source: EU-76-211-II.
     """

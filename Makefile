@@ -44,6 +44,7 @@ bench: $(VENV)/test.done ## Speed, printed as ratios measured in one run.
 docs: $(VENV)/test.done ## Write the reference pages that come from the code.
 	$(BIN)/python -m levigate.publish.reference
 	$(BIN)/python -m tests.evidence --markdown docs/evidence.md
+	$(BIN)/python -m tests.tour
 
 evidence: $(VENV)/test.done ## Published / ours / difference, for every printed case.
 	$(BIN)/python -m tests.evidence

@@ -9,7 +9,6 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Annotated, Any
 
-import click
 import typer
 
 from levigate.cli.say import console, say
@@ -76,8 +75,8 @@ def _kept(path: Path, words: list[str]) -> int:
     with contextlib.redirect_stdout(text):
         command: Callable[..., Any] = typer.main.get_command(app)
         try:
-            command(words, standalone_mode=False)
-        except click.exceptions.Exit as leaving:
+            status = command(words, standalone_mode=False) or 0
+        except typer.Exit as leaving:
             status = leaving.exit_code
         text.flush()
     console.cache_clear()

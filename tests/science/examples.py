@@ -242,7 +242,7 @@ EXAMPLES: dict[str, Example] = {
     "containers.section_tube": Example({"inner_diameter": [0.03, 0.025]}),
     "containers.volume_brimful": Example(_BOTTLES, axes=True),
     "containers.volume_filled": Example({"level": [0.02, 0.055], **_BOTTLES}, axes=True),
-    "containers.fill_height": Example({"volume": [1e-5, 3.3e-5], **_BOTTLES}, axes=True),
+    "containers.fill_height": Example({"volume": [1e-5, 2.5e-5], **_BOTTLES}, axes=True),
     "containers.headspace": Example({"volume": [5e-5, 3e-5], "brimful_volume": [6e-5, 3e-5]}),
     "containers.volume_under_headspace": Example(
         {"brimful_volume": [6e-5, 3e-5], "headspace_share": [0.05, 0.0]}

@@ -32,7 +32,7 @@ def test_heavier_sinks_and_lighter_rises(diameter: float, particle: float, liqui
 @settings(deadline=None, database=None)
 def test_twice_as_wide_sinks_four_times_as_fast(diameter: float, particle: float, viscosity: float) -> None:
     one, two = subject.settling_velocity([diameter, 2 * diameter], particle, 1000.0, viscosity)
-    assert two == pytest.approx(4 * one, rel=1e-12)
+    assert two == pytest.approx(4 * one, rel=1e-12, abs=0)
 
 
 @pytest.mark.parametrize(
@@ -46,14 +46,13 @@ def test_twice_as_wide_sinks_four_times_as_fast(diameter: float, particle: float
 )
 def test_grains_and_drops_in_water_worked_by_hand(diameter: float, particle: float, printed: float) -> None:
     found = float(subject.settling_velocity(diameter, particle, 998.2, 1.0016e-3))
-    assert found == pytest.approx(printed, rel=5e-4, abs=5e-11)
+    assert found == pytest.approx(printed, rel=1.1e-3, abs=0)
 
 
-def test_printed_slips_of_stokes_do_not_come_back() -> None:
-    """A worked answer takes 1 cP for 1 g/(cm s) and gets 2.88e-8 cm/s; another makes 0.702 of 0.0132/0.18."""
+def test_a_centipoise_is_not_a_gram_per_centimetre_and_second() -> None:
+    """A worked answer takes it so and gets 2.88e-8 cm/s, 100 times too slow."""
     found = float(subject.settling_velocity(10e-6, 2440.0, 1010.0, 2.7, gravity=9.8)) * 100
     assert found == pytest.approx(100 * 2.88e-8, rel=2e-3)
-    assert 0.0132 / 0.18 == pytest.approx(0.0733, abs=5e-5)
 
 
 def test_stokes_stops_where_it_no_longer_holds() -> None:
@@ -146,7 +145,7 @@ def test_one_kind_alone_is_richardson_and_zaki(
     alone = subject.settling_velocity(diameter, particle, 1000.0, 1.0)
     hindered = alone * subject.hindered_factor_richardson_zaki(fraction, exponent)
     found = subject.settling_velocity_polydisperse([diameter], [particle], [fraction], 1000.0, 1.0, exponent)
-    assert float(found[0]) == pytest.approx(float(hindered), rel=1e-9, abs=1e-25)
+    assert float(found[0]) == pytest.approx(float(hindered), rel=1e-9, abs=0)
 
 
 @given(
@@ -189,7 +188,7 @@ def test_the_yield_number_is_not_put_before_the_full_weight() -> None:
     """0.143 d drho g is three times too much; 0.0476 (1/21) is the same limit written so."""
     found = float(subject.yield_stress_to_hold(1e-3, 1100.0, 1000.0))
     assert found == pytest.approx(1e-3 * 100 * STANDARD_GRAVITY / 21, rel=2e-3)
-    assert 0.143 * 1e-3 * 100 * STANDARD_GRAVITY == pytest.approx(3 * found, rel=1e-12)
+    assert found == pytest.approx(0.143 * 1e-3 * 100 * STANDARD_GRAVITY / 3, rel=1e-12)
 
 
 @pytest.mark.parametrize(
@@ -216,7 +215,9 @@ def test_what_is_held_just_holds(diameter: float, particle: float, criterion: fl
     if abs(particle - 1000.0) < 1:
         particle += 10
     stress = subject.yield_stress_to_hold(diameter, particle, 1000.0, criterion)
-    assert float(subject.diameter_held(stress, particle, 1000.0, criterion)) == pytest.approx(diameter)
+    assert float(subject.diameter_held(stress, particle, 1000.0, criterion)) == pytest.approx(
+        diameter, rel=1e-9, abs=0
+    )
 
 
 def test_thermal_motion_worked_by_hand() -> None:
@@ -226,7 +227,7 @@ def test_thermal_motion_worked_by_hand() -> None:
     lengths = subject.sedimentation_length([0.2e-6, 1e-6], [4200.0, 5600.0], 1000.0, 298.15)
     np.testing.assert_allclose(lengths, [31.3e-6, 0.174e-6], rtol=2e-3)
     assert float(subject.diffusion_coefficient(200e-9, 0.8900e-3, 298.15)) == pytest.approx(
-        2.454e-12, rel=3e-4
+        2.454e-12, rel=3e-4, abs=0
     )
 
 
@@ -240,7 +241,7 @@ def test_the_peclet_number_is_velocity_over_diffusion(
     diffusion = subject.diffusion_coefficient(diameter, viscosity, 298.15)
     by_hand = float(velocity * diameter / 2 / diffusion)
     assert float(subject.peclet_number(diameter, particle, 1000.0, 298.15)) == pytest.approx(
-        by_hand, rel=1e-9
+        by_hand, rel=1e-9, abs=0
     )
 
 

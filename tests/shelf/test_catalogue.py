@@ -9,7 +9,7 @@ from collections.abc import Iterator
 import pytest
 
 from levigate import units
-from levigate.shelf.catalogue import DATA, catalogue, load, plain, sources
+from levigate.shelf.catalogue import DATA, Blocks, Names, catalogue, load, plain, sources
 from levigate.shelf.record import PROPERTIES, Material, Sourced, Value
 
 SHELF = catalogue()
@@ -90,3 +90,16 @@ def test_every_material_can_be_computed_with(key: str) -> None:
     record = SHELF[key]
     assert record.density or record.made_of, f"{key} has neither a density nor a composition"
     assert record.usual, f"{key} has no usual range"
+
+
+def test_reading_block_by_block_is_reading_whole() -> None:
+    """The catalogue is cut at its headers and read a material at a time; TOML read whole must say the same."""
+    for path in DATA.glob("*.toml"):
+        whole = load(path)
+        blocks = Blocks([path.read_text(encoding="utf-8")])
+        assert list(blocks) == list(whole)
+        for key, table in whole.items():
+            assert blocks[key] == table
+            cas = table.get("cas", [])
+            numbers = [entry["value"] for entry in (cas if isinstance(cas, list) else [cas])]
+            assert blocks.names(key) == Names(table["inci"], tuple(table.get("names", ())), tuple(numbers)), key

@@ -5,11 +5,12 @@ from __future__ import annotations
 import heapq
 from collections.abc import Sequence
 from dataclasses import dataclass
-from decimal import Decimal
+from decimal import ROUND_CEILING, ROUND_HALF_UP, Decimal
 from fractions import Fraction
 
 from levigate import units
 from levigate.errors import BatchError
+from levigate.science.metrology import smallest_mass, weighing_error
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +48,35 @@ def _grams(text: str, word: str) -> Decimal:
     return grams
 
 
+def in_steps(grams: float, scale: Scale, rounding: str = ROUND_HALF_UP) -> Decimal:
+    """Return a mass in whole steps of the scale; what is a whole number but for the last bits counts as one. [g]"""
+    steps = (Decimal(repr(grams)) / scale.resolution).quantize(Decimal("1e-9"))
+    return steps.to_integral_value(rounding) * scale.resolution
+
+
+def expanded_error(grams: float, scale: Scale) -> float:
+    """Return the expanded error (k = 2) of weighing a mass once, as a share of it. [1]"""
+    repeatability = None if scale.repeatability is None else float(scale.repeatability)
+    return float(weighing_error(grams, float(scale.resolution), repeatability))
+
+
+def line_error(exact_grams: float, scale: Scale) -> float | None:
+    """Return the expanded error of a line as the scale shows it, as a share; None where it rounds to nothing. [1]"""
+    shown = in_steps(exact_grams, scale)
+    return expanded_error(float(shown), scale) if shown > 0 else None
+
+
+def least_grams(scale: Scale, within: float) -> float:
+    """Return the least mass that the scale weighs within an expanded error. [g]"""
+    repeatability = None if scale.repeatability is None else float(scale.repeatability)
+    return float(smallest_mass(float(scale.resolution), within, repeatability))
+
+
+def least_shown(scale: Scale, within: float) -> Decimal:
+    """Return the least mass in whole steps of the scale that it weighs within an expanded error. [g]"""
+    return in_steps(least_grams(scale, within), scale, ROUND_CEILING)
+
+
 def round_to_scale(grams: Sequence[Fraction], resolution: Decimal) -> list[Decimal]:
     """Return each mass as a whole number of scale steps, the total kept.
 
@@ -71,15 +101,19 @@ def round_to_scale(grams: Sequence[Fraction], resolution: Decimal) -> list[Decim
     steps = [_nearest(mass) for mass in exact]
     surplus = sum(steps) - _nearest(sum(exact, Fraction(0)))
     move = -1 if surplus > 0 else 1
-    queue = [(_dearer(exact[i], steps[i], move), i) for i in range(len(exact)) if exact[i] > 0]
-    heapq.heapify(queue)
+    queue: list[tuple[Fraction, int]] = []
+
+    def offer(i: int) -> None:
+        if exact[i] > 0 and steps[i] + move >= 0:
+            heapq.heappush(queue, (_dearer(exact[i], steps[i], move), i))
+
+    for i in range(len(exact)):
+        offer(i)
+    # Steps to take away come from lines that were rounded up, so the queue never runs dry.
     for _ in range(abs(surplus)):
-        if not queue:
-            raise BatchError("The scale is too coarse: its steps cannot make up this batch.")
         _, i = heapq.heappop(queue)
         steps[i] += move
-        if steps[i] + move >= 0:
-            heapq.heappush(queue, (_dearer(exact[i], steps[i], move), i))
+        offer(i)
     return [count * resolution for count in steps]
 
 

@@ -8,14 +8,19 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from levigate.formula.model import HUNDRED, plain
 from levigate.quantities.graph import Floats, Quantity, evaluate, leaves, quantities
-from levigate.quantities.inputs import EXACT, SUPPLY, Input, Inputs
+from levigate.quantities.inputs import EXACT, SUPPLY, UNKNOWN, Input, Inputs
 from levigate.quantities.saying import bench_unit, to_bench, with_spread
-from levigate.quantities.working import working
+from levigate.quantities.working import as_given, working
 from levigate.shelf.record import GRADES
 
-#: Grades of a figure: as those of a value, and ``exact`` where every input is stated or by definition.
-FIGURE_GRADES = (EXACT, *GRADES)
+#: Grades of a figure: as those of a value, ``exact`` where every input is stated or by definition, and ``unknown``.
+FIGURE_GRADES = (EXACT, *GRADES, UNKNOWN)
+#: Leaf of the graph -> how it is called where it is not its own name.
+_LEAF_WORDS = {"material_oil": "affinity", "material_water": "water"}
+#: Entries of a figure with rows that are named when it is said in one line.
+_NAMED = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +74,10 @@ class Figure:
         if self.unknown:
             return "not known"
         if self.rows:
-            return f"{len(self.rows)} entries"
+            most = sorted(self.rows, key=lambda row: -row.value)[:_NAMED]
+            named = [f"{row.name} {with_spread(row.value, row.low, row.high)} {self.unit}" for row in most]
+            more = len(self.rows) - len(most)
+            return ", ".join(named) + (f" and {more} more" if more else "")
         text = f"{with_spread(self.value, self.low, self.high)} {self.unit}"
         if self.low is None or self.high is None:
             return text
@@ -92,14 +100,11 @@ SHOWN = (
 )
 
 
-def figures(inputs: Inputs, names: Iterable[str] = SHOWN) -> dict[str, Figure]:
-    """Return figures of the quantities named; one that the formula's ``makes`` does not ask for is left out."""
-    wanted = [name for name in names if _asked_for(name, inputs)]
+def figures(inputs: Inputs, names: Iterable[str] | None = None) -> dict[str, Figure]:
+    """Return figures of the quantities named, else of all that the formula asks for by its ``makes`` and its prices."""
+    wanted = [name for name in SHOWN if _asked_for(name, inputs)] if names is None else list(names)
     arrays = evaluate([name for name in wanted if not _lacking(name, inputs)], inputs.given)
-    found = {}
-    for name in wanted:
-        found[name] = _figure(quantities()[name], arrays.get(name), inputs)
-    return found
+    return {name: _figure(quantities()[name], arrays.get(name), inputs) for name in wanted}
 
 
 def _asked_for(name: str, inputs: Inputs) -> bool:
@@ -118,31 +123,29 @@ def _lacking(name: str, inputs: Inputs) -> list[str]:
 
 def _figure(what: Quantity, array: Floats | None, inputs: Inputs) -> Figure:
     behind = _behind(what.name, inputs)
-    unit = bench_unit(what.unit).replace("money", inputs.currency or "money")
     unknown = _what_is_missing(what.name, inputs)
-    low = high = None
-    value = math.nan
+    value, low, high = math.nan, None, None
     rows: tuple[Row, ...] = ()
     if array is not None and not unknown:
         if what.each:
             rows = _rows(what, array, inputs)
         else:
             value, low, high = _spread(array, what.unit)
-    grades = [entry.grade for entry in behind] or [EXACT]
-    measured = what.name in inputs.formula.measured and what.name in inputs.given
+    grade = UNKNOWN if unknown else max((entry.grade for entry in behind), key=FIGURE_GRADES.index, default=EXACT)
+    stated = as_given(what.name, inputs)
     return Figure(
         name=what.name,
         title=what.title,
         value=value,
         low=low,
         high=high,
-        unit=unit,
-        grade=max(grades, key=FIGURE_GRADES.index),
-        method="as measured on this product" if measured else what.equation,
-        holds="" if measured else what.holds,
-        seen_off="" if measured else what.seen_off,
-        source="own-word" if measured else what.source,
-        place=what.place,
+        unit=bench_unit(what.unit).replace("money", inputs.currency or "money"),
+        grade=grade,
+        method=stated or what.equation,
+        holds="" if stated else what.holds,
+        seen_off="" if stated else what.seen_off,
+        source="own-word" if stated else what.source,
+        place="" if stated else what.place,
         inputs=behind,
         rows=rows,
         unknown=unknown,
@@ -152,13 +155,17 @@ def _figure(what: Quantity, array: Floats | None, inputs: Inputs) -> Figure:
 
 def _spread(array: Floats, unit: str) -> tuple[float, float | None, float | None]:
     flat = np.atleast_1d(array)
-    value = to_bench(float(flat[0]), unit)
     if flat.size == 1:
-        return value, None, None
+        return to_bench(float(flat[0]), unit), None, None
     low, high = np.quantile(flat[1:], (0.025, 0.975))
+    return _spread_of(flat[0], low, high, unit)
+
+
+def _spread_of(value: float, low: float, high: float, unit: str) -> tuple[float, float | None, float | None]:
+    shown = to_bench(float(value), unit)
     if high - low <= 1e-9 * abs(high):  # the draws cancel: what was stated comes back
-        return value, None, None
-    return value, to_bench(float(low), unit), to_bench(float(high), unit)
+        return shown, None, None
+    return shown, to_bench(float(low), unit), to_bench(float(high), unit)
 
 
 def _rows(what: Quantity, array: Floats, inputs: Inputs) -> tuple[Row, ...]:
@@ -168,8 +175,8 @@ def _rows(what: Quantity, array: Floats, inputs: Inputs) -> tuple[Row, ...]:
     if len(table) == 1:
         rows = [Row(name, float(value) * scale) for name, value in zip(names, table[0], strict=True)]
     else:
-        low, high = np.quantile(table[1:], (0.025, 0.975), axis=0) * scale
-        rows = [Row(name, float(table[0, i]) * scale, float(low[i]), float(high[i])) for i, name in enumerate(names)]
+        low, high = np.quantile(table[1:], (0.025, 0.975), axis=0)
+        rows = [Row(name, *_spread_of(table[0, i], low[i], high[i], what.unit)) for i, name in enumerate(names)]
     return tuple(sorted(rows, key=lambda row: -row.value)) if what.each == "substances" else tuple(rows)
 
 
@@ -181,24 +188,29 @@ def _behind(name: str, inputs: Inputs) -> tuple[Input, ...]:
 
 def _what_is_missing(name: str, inputs: Inputs) -> str:
     """Return a sentence on the missing inputs and the cheapest way to supply them; empty where nothing is missing."""
-    if name in inputs.given:
-        return ""
-    for leaf in _lacking(name, inputs):
-        return f"{leaf.replace('_', ' ')} is not given: {SUPPLY.get(leaf, 'give it')}."
+    if lacking := _lacking(name, inputs):
+        return f"The {_words(lacking[0])} is not given: {SUPPLY[lacking[0]]}."
     for leaf in leaves(name, inputs.given):
-        array = np.atleast_2d(inputs.given[leaf])
-        if not np.isnan(array).any():
-            continue
-        if leaf == "mass_fraction":
-            return f"the lines add up to {inputs.formula.total} %, not to 100 %: {SUPPLY[leaf]}."
-        if leaf in ("material_oil", "material_composition"):
-            names = [part for part in inputs.substances if part not in inputs.materials] or list(inputs.materials)
-            return (
-                'part of the composition is not on the shelf: write it into the formula file under [materials."..."].'
-            )
-        blanks = [inputs.materials[i] for i in np.flatnonzero(np.isnan(array[0]))]
-        names = blanks[:3]
-        more = f" and {len(blanks) - 3} more" if len(blanks) > 3 else ""
-        said = SUPPLY[leaf].format(names=" and ".join(names), first=names[0])
-        return f"the {leaf.removeprefix('material_')} of {', '.join(names)}{more} is not known: {said}."
+        if np.isnan(inputs.given[leaf]).any():
+            return _blank(leaf, inputs)
     return ""
+
+
+def _blank(leaf: str, inputs: Inputs) -> str:
+    if leaf == "mass_fraction":
+        total = inputs.formula.total
+        if total == HUNDRED:  # the q.s. line is below nought
+            return f"The other lines leave nothing for the q.s. line: {SUPPLY[leaf]}."
+        return f"The lines add up to {plain(total)} %, not to 100 %: {SUPPLY[leaf]}."
+    if leaf in ("material_oil", "material_water"):
+        names = list(inputs.unnamed[leaf])
+    else:
+        table = np.atleast_2d(inputs.given[leaf])
+        names = list(dict.fromkeys(inputs.materials[i] for i in np.flatnonzero(np.isnan(table[0]))))
+    more = f" and {len(names) - _NAMED} more" if len(names) > _NAMED else ""
+    how = SUPPLY[leaf].format(names=" and ".join(names[:_NAMED]), first=names[0])
+    return f"The {_words(leaf)} of {', '.join(names[:_NAMED])}{more} is not known: {how}."
+
+
+def _words(leaf: str) -> str:
+    return _LEAF_WORDS.get(leaf, leaf.removeprefix("material_").replace("_", " "))

@@ -82,16 +82,22 @@ def leaves(name: str, given: Iterable[str] = ()) -> tuple[str, ...]:
     stop = frozenset(given)
     found: dict[str, None] = {}
 
-    def walk(at: str) -> None:
+    def walk(at: str, above: tuple[str, ...]) -> None:
         known = quantities().get(at)
         if at in stop or known is None:
             found[at] = None
             return
+        if at in above:
+            raise _circle((*above, at))
         for need in known.needs:
-            walk(need)
+            walk(need, (*above, at))
 
-    walk(name)
+    walk(name, ())
     return tuple(found)
+
+
+def _circle(names: Iterable[str]) -> ValueError:
+    return ValueError(f"the quantities {' > '.join(names)} need each other in a circle")
 
 
 def evaluate(names: Iterable[str], given: Mapping[str, Floats]) -> dict[str, Floats]:
@@ -125,7 +131,7 @@ def evaluate(names: Iterable[str], given: Mapping[str, Floats]) -> dict[str, Flo
         if name in done:
             return done[name]
         if name in waiting:
-            raise ValueError(f"the quantities {' > '.join([*waiting, name])} need each other in a circle")
+            raise _circle([*waiting, name])
         if name not in known:
             raise KeyError(f"{name} is neither given nor a quantity")
         waiting.append(name)

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from functools import cache
 
@@ -15,12 +16,14 @@ from levigate.formula.model import Formula
 from levigate.formula.premix import WATER, substances
 from levigate.quantities.graph import Floats
 from levigate.shelf.catalogue import Shelf
-from levigate.shelf.record import GRADES, Material, Value
+from levigate.shelf.record import GRADES, Value
 
-#: Grade of what is stated in the file or holds by definition.
-EXACT = "exact"
+#: Grade of what is stated in the file or holds by definition, and of what is not known.
+EXACT, UNKNOWN = "exact", "unknown"
 #: Draws behind the spread of a figure.
 DRAWS = 1000
+#: How `substances` names what a composition leaves unsaid.
+REST = "rest of "
 #: 97.5 % point of the normal distribution: a 95 % half-width is so many standard deviations.
 _NORMAL_95 = 1.959963984540054
 
@@ -28,21 +31,23 @@ _NORMAL_95 = 1.959963984540054
 #: were judged: docs/why/spreads.md.
 DENSITY_SPREAD = {"measured": 0.005, "handbook": 0.003, "supplier": 0.01, "typical": 0.03, "memory": 0.05}
 
-#: What would supply a missing input.
+#: What would supply a missing input; {names} and {first} are what lacks it.
+_DESCRIBE = (
+    'describe {names} in the formula file: [materials."{first}"] with affinity, and made_of where it is a premix'
+)
 SUPPLY = {
+    "mass_fraction": "make the lines sum to 100 %",
     "material_density": (
-        "weigh a syringe filled to a mark with {names}, work it out with `levigate reckon density "
-        "mass=... volume=...` and "
-        'write it into the formula file: [materials."{first}"] density = "... g/mL"'
+        "weigh a syringe filled to a mark with {names}, work it out with `levigate reckon density mass=... "
+        'volume=...` and write it into the formula file: [materials."{first}"] density = "... g/mL"'
     ),
     "material_price": 'write what you pay into the formula file: [materials."{first}"] price = "12 EUR/kg"',
-    "batch_mass": 'write how much you make: makes = "500 g" under [formula]',
+    "material_composition": _DESCRIBE,
+    "material_water": _DESCRIBE,
+    "material_oil": _DESCRIBE,
     "filled_volume": 'write how much you make: makes = "500 g" under [formula]',
     "container_volume": 'write what you fill: makes = "12 x 50 mL" under [formula]',
-    "mass_per_container": 'write what you fill: makes = "12 x 50 g" under [formula]',
-    "material_composition": "ask the supplier what it is made of and write it down: made_of = {{ ... }}",
-    "mass_fraction": "make the lines sum to 100 %",
-}  # fmt: skip
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,9 +69,13 @@ class Input:
 
 @dataclass(frozen=True, slots=True)
 class Inputs:
-    """Arrays for the graph: row 0 holds the values as they stand, the other rows random draws."""
+    """Arrays for the graph: row 0 holds the values as they stand, the other rows random draws.
+
+    A line of 0 % is not part of the composition, so that what is not known of it makes nothing unknown.
+    """
 
     formula: Formula
+    #: Material of each line of more than 0 %.
     materials: tuple[str, ...]
     substances: tuple[str, ...]
     given: dict[str, Floats]
@@ -75,6 +84,8 @@ class Inputs:
     #: Which of the arrays have a leading axis of draws.
     drawn: frozenset[str] = frozenset()
     currency: str = ""
+    #: Leaf -> parts of the lines of which it is not known.
+    unnamed: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
 
 def gather(formula: Formula, shelf: Shelf, *, draws: int = DRAWS, seed: int = 1) -> Inputs:
@@ -91,36 +102,31 @@ def gather(formula: Formula, shelf: Shelf, *, draws: int = DRAWS, seed: int = 1)
     seed : int
         Seed of the draws, fixed so that the same file gives the same figures. [1]
     """
-    lines = [line for _, line in formula.lines()]
-    names = tuple(line.material for line in lines)
-    fractions = np.array([float(line.percent) / 100 for line in lines])
-    if not formula.adds_up:
-        fractions = np.full(len(lines), np.nan)
+    lines = [(i, line) for i, (_, line) in enumerate(formula.lines()) if line.percent or not formula.adds_up]
+    names = tuple(line.material for _, line in lines)
+    positions = tuple(i for i, _ in lines)
+    fractions = np.array([float(line.percent) / 100 if formula.adds_up else math.nan for _, line in lines])
     rng = np.random.default_rng(seed)
-    records = [shelf.get(name) for name in names]
-    densities = tuple(
-        density_of(shelf, name) if record else _unknown(f"density of {name}", "kg/m³")
-        for name, record in zip(names, records, strict=True)
-    )
-    densities = tuple(_placed(entry, i) for i, entry in enumerate(densities))
-    prices, currency = _prices(names, records)
-    known, shares = _composition(shelf, names)
-    water = shares[:, known.index(WATER)] if WATER in known else np.zeros(len(names))
-    oily = np.array([_oily(shelf, name) for name in known])
+    densities = tuple(_placed(density_of(shelf, name), i) for i, name in zip(positions, names, strict=True))
+    prices, currency = _prices(shelf, names, positions)
+    parts, shares = _composition(shelf, names)
+    of_part = {
+        "material_water": np.array([_watery(shelf, names, part) for part in parts]),
+        "material_oil": np.array([_oily(shelf, part) for part in parts]),
+    }
+    compositions = tuple(_composition_input(shelf, name, i) for i, name in zip(positions, names, strict=True))
     given = {
         "mass_fraction": fractions,
-        "material_density": _drawn(densities, rng, draws),
+        "material_density": _drawn(densities, [shelf.key(name) or name for name in names], rng, draws),
         "material_price": np.array([entry.value for entry in prices]),
         "material_composition": shares,
-        "material_water": water,
-        "material_oil": shares @ oily,
+        **{leaf: _sum_over_parts(shares, values) for leaf, values in of_part.items()},
     }
-    compositions = tuple(_composition_input(shelf, name, i) for i, name in enumerate(names))
-    exact = tuple(
-        Input(f"share of {name}", i, float(fractions[i]), "1", EXACT, "own-word") for i, name in enumerate(names)
-    )
     behind = {
-        "mass_fraction": exact,
+        "mass_fraction": tuple(
+            Input(f"share of {name}", i, float(share), "1", EXACT, "own-word")
+            for i, name, share in zip(positions, names, fractions, strict=True)
+        ),
         "material_density": densities,
         "material_price": prices,
         "material_composition": compositions,
@@ -129,31 +135,40 @@ def gather(formula: Formula, shelf: Shelf, *, draws: int = DRAWS, seed: int = 1)
     }
     _add_makes(formula, given, behind)
     drawn = frozenset({"material_density", *_add_measured(formula, given, behind, rng, draws)})
-    return Inputs(formula, names, known, given, behind, drawn, currency)
+    unnamed = {leaf: tuple(parts[i] for i in np.flatnonzero(np.isnan(values))) for leaf, values in of_part.items()}
+    return Inputs(formula, names, parts, given, behind, drawn, currency, unnamed)
 
 
 def density_of(shelf: Shelf, name: str) -> Input:
     """Return the density of a material: its own, else from its parts with volumes added, else not known. [kg/m³]"""
-    record = shelf[name]
+    record = shelf.get(name)
     label = f"density of {name}"
+    if record is None:
+        return _unknown(label, "kg/m³")
     if record.density:
-        value = record.density[0]
-        number = value.si("density")
-        spread = _half_width(value, number)
-        return Input(label, None, number, "kg/m³", value.grade, value.source, value.place, spread)
+        return _density_on_record(label, record.density[0])
     if record.made_of is None:
         return _unknown(label, "kg/m³")
     specific, variance, worst = 0.0, 0.0, str(record.made_of.grade)
     for part, share in substances(shelf, name).items():
-        entry = density_of(shelf, part) if part in shelf and shelf[part].made_of is None else _unknown(label, "kg/m³")
+        entry = density_of(shelf, part)
         if math.isnan(entry.value):
             return _unknown(label, "kg/m³")
         term = float(share) / entry.value
         specific += term
         variance += (term * (entry.spread or 0.0) / entry.value) ** 2
         worst = max(worst, entry.grade, key=GRADES.index)
-    spread = math.sqrt(variance) / specific**2
-    return Input(label, None, 1 / specific, "kg/m³", worst, "computed-from-parts", "", spread)
+    spread = math.sqrt(variance) / specific
+    return Input(label, None, 1 / specific, "kg/m³", worst, "computed-from-parts", "", spread / specific)
+
+
+def _density_on_record(label: str, value: Value) -> Input:
+    if value.value is None and (value.low is None or value.high is None):
+        return _unknown(label, "kg/m³")  # a bound alone is no value
+    number = value.si("density")
+    if not number > 0:
+        raise UnitError(f"The {label} stands as {value.value or value.low}; a density is above nought.")
+    return Input(label, None, number, "kg/m³", value.grade, value.source, value.place, _half_width(value, number))
 
 
 def _half_width(value: Value, number: float) -> float:
@@ -165,19 +180,24 @@ def _half_width(value: Value, number: float) -> float:
 
 
 def _unknown(name: str, unit: str) -> Input:
-    return Input(name, None, math.nan, unit, "memory", "memory")
+    return Input(name, None, math.nan, unit, UNKNOWN, "")
 
 
 def _placed(entry: Input, line: int) -> Input:
-    return Input(entry.name, line, entry.value, entry.unit, entry.grade, entry.source, entry.place, entry.spread)
+    return replace(entry, line=line)
 
 
-def _drawn(entries: tuple[Input, ...], rng: np.random.Generator, draws: int) -> Floats:
-    """Return the values in row 0 and lognormal draws below: a density is positive, and its spread is a share of it."""
+def _drawn(entries: Sequence[Input], keys: Sequence[str], rng: np.random.Generator, draws: int) -> Floats:
+    """Return the values in row 0 and lognormal draws below: a density is positive, and its spread is a share of it.
+
+    Lines of one material share its draws: what is wrong about it is wrong in both phases.
+    """
     centre = np.array([entry.value for entry in entries])
     relative = np.array([(entry.spread or 0.0) / entry.value / _NORMAL_95 for entry in entries])
+    kinds = list(dict.fromkeys(keys))
+    chance = rng.standard_normal((draws, len(kinds)))[:, [kinds.index(key) for key in keys]]
     scatter = np.zeros((draws + 1, len(entries)))
-    scatter[1:] = rng.standard_normal((draws, len(entries))) * relative
+    scatter[1:] = chance * relative
     return np.asarray(centre * np.exp(scatter))
 
 
@@ -191,11 +211,26 @@ def _composition(shelf: Shelf, names: tuple[str, ...]) -> tuple[tuple[str, ...],
     return known, shares
 
 
+def _sum_over_parts(shares: Floats, of_part: Floats) -> Floats:
+    """Return the sum over the parts of each line; what is not known of a part leaves the lines without it alone."""
+    return np.asarray(np.where(shares > 0, shares * of_part, 0.0).sum(-1))
+
+
 def _composition_input(shelf: Shelf, name: str, line: int) -> Input:
-    made_of = shelf[name].made_of if name in shelf else None
+    if name not in shelf:
+        return replace(_unknown(f"composition of {name}", "1"), line=line)
+    made_of = shelf[name].made_of
     if made_of is None:
         return Input(f"composition of {name}", line, 1.0, "1", EXACT, "definition")
     return Input(f"composition of {name}", line, 1.0, "1", made_of.grade, made_of.source, made_of.place)
+
+
+def _watery(shelf: Shelf, lines: Sequence[str], part: str) -> float:
+    """Return 1 for water, 0 for what is named as something else, nan for what may hold water for all one knows."""
+    if part == WATER:
+        return 1.0
+    unnamed = part.startswith(REST) or (part in lines and part not in shelf)
+    return math.nan if unnamed else 0.0
 
 
 def _oily(shelf: Shelf, name: str) -> float:
@@ -206,17 +241,20 @@ def _oily(shelf: Shelf, name: str) -> float:
     return float(record.affinity in ("oil", "silicone"))
 
 
-def _prices(names: tuple[str, ...], records: list[Material | None]) -> tuple[tuple[Input, ...], str]:
+def _prices(shelf: Shelf, names: tuple[str, ...], positions: tuple[int, ...]) -> tuple[tuple[Input, ...], str]:
     found: list[Input] = []
     currencies: set[str] = set()
-    for i, (name, record) in enumerate(zip(names, records, strict=True)):
-        price = math.nan
+    for i, name in zip(positions, names, strict=True):
+        record, label = shelf.get(name), f"price of {name}"
         if record is not None and record.price is not None:
             price, currency = read_price(record.price)
             currencies.add(currency)
-        elif record is not None and record.inci.casefold() == "aqua" and record.cas:
-            price = 0.0  # water from the tap or the still; a price on one's own shelf outranks it
-        found.append(Input(f"price of {name}", i, price, "money/kg", "supplier", "own-word"))
+            found.append(Input(label, i, price, "money/kg", "supplier", "own-word"))
+        elif shelf.key(name) == WATER:
+            place = "water from the tap or the still costs next to nothing"
+            found.append(Input(label, i, 0.0, "money/kg", "typical", "common-practice", place))
+        else:
+            found.append(Input(label, i, math.nan, "money/kg", UNKNOWN, ""))
     if len(currencies) > 1:
         raise UnitError(f"Prices stand in {' and '.join(sorted(currencies))}; write them in one currency.")
     return tuple(found), next(iter(currencies), "")
@@ -254,9 +292,11 @@ def _add_makes(formula: Formula, given: dict[str, Floats], behind: dict[str, tup
         if makes.containers:
             put("mass_per_container", "mass in a container", makes.mass, "kg")
     elif makes.volume is not None:
-        put("filled_volume", "volume to make", makes.volume * count, "m³")
+        for name in ("filled_volume", "volume"):
+            put(name, "volume to make", makes.volume * count, "m³")
         if makes.containers:
-            put("container_volume", "volume in a container", makes.volume, "m³")
+            for name in ("container_volume", "volume_per_container"):
+                put(name, "volume in a container", makes.volume, "m³")
 
 
 def _add_measured(
@@ -270,9 +310,13 @@ def _add_measured(
     found = [name for name in formula.measured if name == "density"]
     for name in found:
         entry = formula.measured[name]
+        if "value" not in entry:
+            raise UnitError(f'[measured] {name} says no value; write for example {name} = {{ value = "0.96 g/mL" }}.')
         number = units.si(str(entry["value"]), "density")
         spread = units.si(str(entry["spread"]), "density") if "spread" in entry else number * DENSITY_SPREAD["measured"]
+        if not (number > 0 and spread >= 0):
+            raise UnitError(f"[measured] {name} = {entry['value']}: a density is above nought, its spread not below.")
         how = ", ".join(str(entry[word]) for word in ("how", "date") if word in entry)
         behind[name] = (Input(f"measured {name}", None, number, "kg/m³", "measured", "own-word", how, spread),)
-        given[name] = _drawn(behind[name], rng, draws)[:, 0]
+        given[name] = _drawn(behind[name], [name], rng, draws)[:, 0]
     return found

@@ -40,18 +40,22 @@ def digits(value: float, figures: int = 4) -> str:
         return "without bound"
     if value == 0:
         return "0"
-    size = math.floor(math.log10(abs(value)))
+    with_exponent = f"{value:.{figures - 1}e}"
+    size = int(with_exponent.partition("e")[2])  # after rounding: 9.9996 to four figures is 10.00
     if size < -5 or size > 8:
-        return f"{value:.{figures - 1}e}"
+        return with_exponent
     return f"{value:.{max(0, figures - 1 - size)}f}"
 
 
 def with_spread(value: float, low: float | None, high: float | None) -> str:
-    """Return a value with as many digits as its spread leaves meaning: two of the spread, six at most."""
+    """Return a value with as many digits as its spread leaves meaning: down to the second of the half-width."""
     half = (high - low) / 2 if low is not None and high is not None else 0.0
-    if math.isnan(value) or not half > 0:
+    if not math.isfinite(value) or not half > 0:
         return digits(value)
     last = math.floor(math.log10(half)) - 1
-    if last >= 0:
-        return digits(value, max(2, math.floor(math.log10(abs(value) or 1)) - last + 1))
-    return f"{value:.{min(-last, 6)}f}"
+    rounded = round(value, -last)
+    if -6 <= last < 0:
+        return f"{rounded:.{-last}f}"
+    if last >= 0 and abs(rounded) < 1e9:
+        return f"{rounded:.0f}"
+    return digits(value, max(2, math.floor(math.log10(abs(value) or 1)) - last + 1))

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 
 import numpy as np
 
-from levigate.quantities.graph import Floats, evaluate
+from levigate.quantities.graph import Floats, evaluate, quantities
 from levigate.quantities.inputs import Inputs
-from levigate.quantities.saying import digits
+from levigate.quantities.saying import bench_unit, digits, to_bench
 
 _WORKINGS: dict[str, Callable[[Inputs], list[str]]] = {}
 
@@ -23,16 +23,19 @@ def works(name: str) -> Callable[[Callable[[Inputs], list[str]]], Callable[[Inpu
     return register
 
 
+def as_given(name: str, inputs: Inputs) -> str:
+    """Return on whose word a quantity stands that is given, not computed; empty for one that is computed."""
+    if name not in inputs.given:
+        return ""
+    return "as measured on this product" if name in inputs.formula.measured else "as stated in the formula file"
+
+
 def working(name: str, inputs: Inputs) -> tuple[str, ...]:
     """Return the equation with the numbers put in, line by line; one line for a value that was given."""
-    if name in inputs.given:
-        return (f"{name.replace('_', ' ')} is given",)
+    if stated := as_given(name, inputs):
+        what = quantities()[name]
+        return (f"{digits(to_bench(_number(inputs, name), what.unit))} {bench_unit(what.unit)}, {stated}",)
     return tuple(_WORKINGS[name](inputs))
-
-
-def sum_of(terms: Sequence[str]) -> str:
-    """Return terms joined to a sum."""
-    return " + ".join(terms)
 
 
 def _central(inputs: Inputs, name: str) -> Floats:
@@ -51,7 +54,7 @@ def _density(inputs: Inputs) -> list[str]:
     terms = [f"{digits(w)}/{digits(r)}" for w, r in zip(share, density, strict=True)]
     result = _number(inputs, "density") / 1000
     return [
-        f"1/ρ = Σ wᵢ/ρᵢ = {sum_of(terms)} = {digits(1 / result, 5)} mL/g",
+        f"1/ρ = Σ wᵢ/ρᵢ = {' + '.join(terms)} = {digits(1 / result, 5)} mL/g",
         f"ρ = {digits(result, 5)} g/mL",
     ]
 
@@ -97,7 +100,9 @@ def _shares(inputs: Inputs, leaf: str, symbol: str, quantity: str) -> list[str]:
         for name, w, c in zip(inputs.materials, share, part, strict=True)
         if c
     ]  # fmt: skip
-    return [f"{symbol} = Σ wᵢ cᵢ = {sum_of(terms) or 'no line holds any'} = {digits(_number(inputs, quantity))}"]
+    if not terms:
+        return [f"{symbol} = 0: no line holds any"]
+    return [f"{symbol} = Σ wᵢ cᵢ = {' + '.join(terms)} = {digits(_number(inputs, quantity))}"]
 
 
 @works("water_content")
@@ -113,12 +118,16 @@ def _oil(inputs: Inputs) -> list[str]:
 @works("substance_fraction")
 def _substances(inputs: Inputs) -> list[str]:
     share, part = _central(inputs, "mass_fraction"), _central(inputs, "material_composition")
-    found = []
+    found, alone = [], 0
     for s, substance in enumerate(inputs.substances):
-        terms = [
-            f"{digits(share[i])} × {digits(part[i, s])} ({inputs.materials[i]})" for i in np.flatnonzero(part[:, s])
-        ]
-        found.append(f"w({substance}) = {sum_of(terms)} = {digits(float(share @ part[:, s]))}")
+        lines = np.flatnonzero(part[:, s])
+        if len(lines) == 1 and part[lines[0], s] == 1:
+            alone += 1
+            continue
+        terms = [f"{digits(share[i])} × {digits(part[i, s])} ({inputs.materials[i]})" for i in lines]
+        found.append(f"w({substance}) = {' + '.join(terms)} = {digits(float(share @ part[:, s]))}")
+    if alone:
+        found.append(f"{alone} {'others are' if found else 'substances are'} a line each, with that line's percent")
     return found
 
 
@@ -126,7 +135,8 @@ def _substances(inputs: Inputs) -> list[str]:
 def _cost(inputs: Inputs) -> list[str]:
     share, price = _central(inputs, "mass_fraction"), _central(inputs, "material_price")
     terms = [f"{digits(w)} × {digits(p)}" for w, p in zip(share, price, strict=True) if p]
-    return [f"k = Σ wᵢ kᵢ = {sum_of(terms)} = {digits(_number(inputs, 'cost'))} {inputs.currency}/kg"]
+    total = f"{digits(_number(inputs, 'cost'))} {inputs.currency}/kg"
+    return [f"k = Σ wᵢ kᵢ = {' + '.join(terms)} = {total}"] if terms else [f"k = {total}: no line costs anything"]
 
 
 @works("cost_per_container")

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from levigate import units
-from levigate.bench.batch import expanded_error, least_grams
-from levigate.bench.weighing import Scale, read_scale
+from levigate.bench.weighing import Scale, expanded_error, least_grams, read_scale
 from levigate.errors import BatchError, SumError, UnitError
 from levigate.quantities.figure import Figure
+from levigate.quantities.inputs import EXACT
 from levigate.quantities.saying import digits
 from levigate.reckon.sums import Key, Reckoned, Told, above_nought, figure, need, quick_sum, told_input
 
@@ -30,18 +30,13 @@ def convert(told: Told) -> Reckoned:
         raise SumError(str(trouble)) from trouble
     si, dimension, working = reading.si, reading.dimension, []
     if {dimension, wanted} == {"mass", "volume"}:
-        if "density" not in told:
-            raise SumError("Between mass and volume the density is needed, for example density=0.92g/mL.")
-        above_nought(told, "density")
-        density = told["density"]
-        si = si / density if dimension == "mass" else si * density
-        sign = "/" if dimension == "mass" else "×"
-        dimension = wanted
-        working.append(f"{amount} {sign} {digits(density / 1000)} g/mL")
+        si, dimension = _through_density(told, si, dimension), wanted
+        sign = "/" if wanted == "volume" else "×"
+        working.append(f"{amount} {sign} {digits(told['density'] / 1000)} g/mL")
     try:
         value = units.convert(si, to, dimension)
     except UnitError as trouble:
-        raise SumError(f'"{amount}" is a {dimension}; "{to}" is not.') from trouble
+        raise SumError(f'"{amount}" is a {dimension}, but "{to}" is a unit of {wanted}.') from trouble
     working.append(f"{amount} = {digits(value, 7)} {to}")
     shown = figure(
         dimension.replace(" ", "_"),
@@ -51,9 +46,17 @@ def convert(told: Told) -> Reckoned:
         method="by definition of the units",
         source="NIST-SP811",
         place="appendix B",
+        grade=EXACT,
         inputs=(told_input("amount", units.convert(reading.si, reading.unit, reading.dimension), reading.unit),),
     )
     return Reckoned({shown.name: shown}, tuple(working))
+
+
+def _through_density(told: Told, si: float, dimension: str) -> float:
+    if "density" not in told:
+        raise SumError("Between mass and volume the density is needed, for example density=0.92g/mL.")
+    above_nought(told, "density")
+    return si / told["density"] if dimension == "mass" else si * told["density"]
 
 
 @quick_sum(

@@ -3,18 +3,23 @@
 from __future__ import annotations
 
 import math
+import re
 
 import numpy as np
 
 from levigate import units
 from levigate.errors import SumError, UnitError
-from levigate.quantities.figure import Figure
-from levigate.quantities.inputs import Input, density_of
+from levigate.quantities.graph import quantities
+from levigate.quantities.inputs import density_of
 from levigate.quantities.saying import digits
 from levigate.reckon.sums import Key, Reckoned, Told, above_nought, figure, need, quick_sum, told_input
 from levigate.science import density as science
 from levigate.science.metrology import weighing_error
 from levigate.shelf.catalogue import catalogue
+from levigate.shelf.record import GRADES
+
+#: Range of OIML R 22.
+_R22 = "-20 to 40 °C"
 
 
 @quick_sum(
@@ -30,6 +35,8 @@ from levigate.shelf.catalogue import catalogue
 def density(told: Told) -> Reckoned:
     """Return a density."""
     if "of" in told:
+        if "mass" in told or "volume" in told:
+            raise SumError("Say either mass and volume, or of a mixture; not both.")
         return _of_mixture(told.texts["of"])
     need(told, "density", "mass", "volume")
     above_nought(told, "mass", "volume", "scale", "volume_error")
@@ -63,43 +70,30 @@ def density(told: Told) -> Reckoned:
 
 
 def _of_mixture(text: str) -> Reckoned:
-    shelf = catalogue()
-    shares: list[float] = []
-    parts: list[Input] = []
-    for part in text.split(","):
-        share, _, name = part.strip().partition("%")
-        try:
-            shares.append(units.si(f"{share}%", "share"))
-        except UnitError as trouble:
-            raise SumError(f'"{part.strip()}": {trouble} Write for example "70% aqua".') from trouble
-        if name.strip() not in shelf:
-            from levigate.shelf.find import closest
-
-            close = closest(shelf, name)
-            hint = f' Did you mean "{close[0]}"?' if close else ""
-            raise SumError(f'No material is called "{name.strip()}".{hint}')
-        parts.append(density_of(shelf, name.strip()))
-    total = sum(shares)
-    if abs(total - 1) > 1e-9:
-        raise SumError(f"The parts add up to {100 * total:.6g} %, not to 100 %.")
+    shares, parts = [], []
+    for share, name in _parts(text):
+        entry = density_of(catalogue(), name)
+        if math.isnan(entry.value):
+            raise SumError(f"The density of {name} is not on the shelf; weigh a volume of it first.")
+        shares.append(share)
+        parts.append(entry)
     known = np.array([entry.value for entry in parts])
     value = float(science.density_mixture_ideal(np.array(shares), known))
     terms = " + ".join(f"{digits(w)}/{digits(r / 1000)}" for w, r in zip(shares, known, strict=True))
-    half = value**2 * math.sqrt(
-        sum((w * (e.spread or 0) / e.value**2) ** 2 for w, e in zip(shares, parts, strict=True))
-    )
+    half = value**2 * math.hypot(*(w * (e.spread or 0) / e.value**2 for w, e in zip(shares, parts, strict=True)))
+    mixing = quantities()["density"]
     shown = figure(
         "density",
         "Density",
         value / 1000,
         "g/mL",
-        method="1/ρ = Σ wᵢ/ρᵢ",
-        source="volumes-added",
+        method=mixing.equation,
+        source=mixing.source,
         inputs=tuple(parts),
         half=half / 1000,
-        grade=_worst(parts),
-        holds="no volume change on mixing; every density known",
-        seen_off="up to 3.6 % too low (ethanol and water), 1.1 % (glycerol and water)",
+        grade=max((entry.grade for entry in parts), key=GRADES.index),
+        holds=mixing.holds,
+        seen_off=mixing.seen_off,
     )
     return Reckoned(
         {"density": shown},
@@ -107,10 +101,30 @@ def _of_mixture(text: str) -> Reckoned:
     )
 
 
-def _worst(parts: list[Input]) -> str:
-    from levigate.shelf.record import GRADES
+def _parts(text: str) -> list[tuple[float, str]]:
+    """Return the shares and materials of ``"70% aqua, 30% glycerin"``; a name may hold a comma."""
+    found: list[tuple[float, str]] = []
+    for part in re.split(r",(?=\s*-?[\d.]+\s*%)", text):
+        share, percent, name = part.strip().partition("%")
+        name = name.strip()
+        if not percent or not name:
+            raise SumError(f'"{part.strip()}" is no share of a material; write for example "70% aqua, 30% glycerin".')
+        try:
+            found.append((units.si(f"{share}%", "share"), name))
+        except UnitError as trouble:
+            raise SumError(str(trouble)) from trouble
+        if name not in catalogue():
+            from levigate.shelf.find import closest
 
-    return max((entry.grade for entry in parts), key=GRADES.index)
+            close = closest(catalogue(), name)
+            hint = f' Did you mean "{close[0]}"?' if close else ""
+            raise SumError(f'No material is called "{name}".{hint}')
+    total = sum(share for share, _ in found)
+    if abs(total - 1) > 1e-9:
+        raise SumError(f"The parts add up to {100 * total:.6g} %, not to 100 %.")
+    if below := [name for share, name in found if share < 0]:
+        raise SumError(f"A share below nought ({below[0]}) is none.")
+    return found
 
 
 @quick_sum(
@@ -125,58 +139,69 @@ def _worst(parts: list[Input]) -> str:
 )
 def ethanol_water(told: Told) -> Reckoned:
     """Return density, strength and contraction of ethanol with water."""
-    ways = [key for key in ("by_mass", "by_volume") if key in told]
-    mixing = "ethanol" in told or "water" in told
-    if len(ways) + mixing != 1:
-        raise SumError("Say one of by_mass, by_volume, or ethanol with water, for example: ethanol=50mL water=50mL.")
+    mixing = _one_way(told)
     temperature = told["temperature"]
-    if not 253.15 <= temperature <= 313.15:
-        raise SumError(f"OIML R 22 holds from -20 to 40 °C; {temperature - 273.15:.4g} °C is outside.")
-    for key in ways:
-        if not 0 <= told[key] <= 1:
-            raise SumError(f"{key} is a share of the whole, 0 to 1 or 0% to 100%; {told[key]:g} is not.")
-    working: list[str] = []
-    pure = [float(science.density_ethanol_water(p, temperature)) for p in (1.0, 0.0)]
-    if mixing:
-        need(told, "ethanol-water", "ethanol", "water")
-        above_nought(told, "ethanol", "water")
-        masses = [told["ethanol"] * pure[0], told["water"] * pure[1]]
-        share = masses[0] / sum(masses)
-        working.append(
-            f"p = {digits(1e3 * masses[0])} g / ({digits(1e3 * masses[0])} g + {digits(1e3 * masses[1])} g) "
-            f"= {digits(share)}"
-        )
-    elif "by_volume" in told:
-        share = float(science.mass_fraction_ethanol_water(told["by_volume"]))
-        working.append(f"by volume {digits(100 * told['by_volume'])} % at 20 °C is by mass {digits(100 * share)} %")
-    else:
-        share = told["by_mass"]
-    dense = float(science.density_ethanol_water(share, temperature))
     celsius = f"{temperature - 273.15:.4g} °C"
+    share, working = _mixed(told, temperature) if mixing else _strength(told)
+    dense = float(science.density_ethanol_water(share, temperature))
     working.append(f"ρ(p = {digits(share)}, {celsius}) = {digits(dense, 6)} kg/m³")
-    told_by = (
-        told_input("ethanol by mass", share, "1"),
-        told_input("temperature", temperature - 273.15, "C"),
-    )
+    inputs = (told_input("ethanol by mass", share, "1"), told_input("temperature", temperature - 273.15, "C"))
     by_volume = 100 * float(science.volume_fraction_ethanol_water(share))
-
-    def shows(name: str, title: str, value: float, unit: str, method: str) -> None:
-        shown[name] = figure(
-            name, title, value, unit, method=method, source="OIML-R22-1975", grade="handbook", inputs=told_by,
-            holds="-20 to 40 °C",
-        )  # fmt: skip
-
-    shown: dict[str, Figure] = {}
-    shows("density", f"Density at {celsius}", dense / 1000, "g/mL", "OIML R 22, general formula")
-    shows("by_mass", "Ethanol by mass", 100 * share, "%", "p")
-    shows("by_volume", "Ethanol by volume at 20 °C", by_volume, "%", "q = ρ(p, 20 °C) p / 789.24")
+    rows = [
+        ("density", f"Density at {celsius}", dense / 1000, "g/mL", "OIML R 22, general formula"),
+        ("by_mass", "Ethanol by mass", 100 * share, "%", "p"),
+        ("by_volume", "Ethanol by volume at 20 °C", by_volume, "%", "q = ρ(p, 20 °C) p / 789.24"),
+    ]
     if mixing:
         apart = told["ethanol"] + told["water"]
-        together = (told["ethanol"] * pure[0] + told["water"] * pure[1]) / dense
+        together = float(sum(_masses(told, temperature))) / dense
         loss = 100 * (1 - together / apart)
         millilitres = f"{digits(1e6 * together)} mL"
         working.append(f"V = {digits(1e3 * together * dense)} g / {digits(dense / 1000, 6)} g/mL = {millilitres}")
         working.append(f"shrinks by 1 - {millilitres} / {digits(1e6 * apart)} mL = {digits(loss, 3)} %")
-        shows("volume", "Volume after mixing", 1e6 * together, "mL", "V = (m₁ + m₂)/ρ")
-        shows("contraction", "Contraction", loss, "%", "1 - V/(V₁ + V₂)")
+        rows.append(("volume", "Volume after mixing", 1e6 * together, "mL", "V = (m₁ + m₂)/ρ"))
+        rows.append(("contraction", "Contraction", loss, "%", "1 - V/(V₁ + V₂)"))
+    shown = {
+        name: figure(
+            name, title, value, unit, method=method, source="OIML-R22-1975", grade="handbook", inputs=inputs, holds=_R22
+        )
+        for name, title, value, unit, method in rows
+    }
     return Reckoned(shown, tuple(working), ("Ethanol burns: no flame, close the cap, air the room.",))
+
+
+def _one_way(told: Told) -> bool:
+    """Return whether two volumes are mixed; refuse what says too little, too much, or lies outside the range."""
+    ways = [key for key in ("by_mass", "by_volume") if key in told]
+    mixing = "ethanol" in told or "water" in told
+    if len(ways) + mixing != 1:
+        raise SumError("Say one of by_mass, by_volume, or ethanol with water, for example: ethanol=50mL water=50mL.")
+    if mixing:
+        need(told, "ethanol-water", "ethanol", "water")
+        above_nought(told, "ethanol", "water")
+    for key in ways:
+        if not 0 <= told[key] <= 1:
+            raise SumError(f"{key} is a share of the whole, 0 to 1 or 0% to 100%; {told[key]:g} is not.")
+    celsius = told["temperature"] - 273.15
+    if not -20 - 1e-9 <= celsius <= 40 + 1e-9:
+        raise SumError(f"OIML R 22 holds from {_R22}; {celsius:.4g} °C is outside.")
+    return mixing
+
+
+def _masses(told: Told, temperature: float) -> tuple[float, float]:
+    pure = science.density_ethanol_water([1.0, 0.0], temperature)
+    return told["ethanol"] * float(pure[0]), told["water"] * float(pure[1])
+
+
+def _mixed(told: Told, temperature: float) -> tuple[float, list[str]]:
+    ethanol, water = _masses(told, temperature)
+    share = ethanol / (ethanol + water)
+    grams = digits(1e3 * ethanol), digits(1e3 * water)
+    return share, [f"p = {grams[0]} g / ({grams[0]} g + {grams[1]} g) = {digits(share)}"]
+
+
+def _strength(told: Told) -> tuple[float, list[str]]:
+    if "by_mass" in told:
+        return told["by_mass"], []
+    share = float(science.mass_fraction_ethanol_water(told["by_volume"]))
+    return share, [f"by volume {digits(100 * told['by_volume'])} % at 20 °C is by mass {digits(100 * share)} %"]

@@ -160,10 +160,8 @@ def figure(  # noqa: PLR0913  (a figure has that many parts; all but four have a
     seen_off: str = "",
 ) -> Figure:
     """Return a figure of a quick sum, in the unit it is shown in; ``half`` is the half-width of its 95 % interval."""
-    if math.isnan(value):
-        raise SumError(
-            f"{title.lower()} cannot be worked out from this: {holds or 'it lies outside the range of the method'}."
-        )
+    if not math.isfinite(value):
+        raise SumError(f"{title} cannot be worked out from this: it lies outside the range of the method.")
     low, high = (None, None) if half is None else (value - half, value + half)
     return Figure(name, title, value, low, high, unit, grade, method, holds, seen_off, source, place, inputs)
 

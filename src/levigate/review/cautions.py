@@ -33,18 +33,21 @@ AT_THE_BENCH = {
 
 
 def cautions_of(situation: Situation) -> tuple[tuple[str, ...], tuple[tuple[str, Caution], ...]]:
-    """Return the standing cautions with those of the hazards at the bench, and each caution of the materials in it."""
-    found: list[tuple[str, Caution]] = []
+    """Return the standing cautions with those of the hazards at the bench, and each caution of the materials in it.
+
+    What is said of several materials is said once, with their names before it.
+    """
+    found: dict[str, tuple[dict[str, None], Caution]] = {}
     hot = any(phase.temperature is not None and phase.temperature > 333.15 for phase in situation.formula.phases)
     hazards: dict[str, None] = {}
     for _, _, line, record in situation.lines():
         if record is None or line.percent <= 0:
             continue
         for caution in record.cautions:
-            found.append((line.material, caution))
+            found.setdefault(caution.text, ({}, caution))[0][line.material] = None
             if caution.hazard != "hot wax" or hot:
                 hazards[caution.hazard] = None
         if hot and record.kind in ("wax", "butter", "fatty alcohol or acid"):
             hazards["hot wax"] = None
     bench = tuple(text for hazard, text in AT_THE_BENCH.items() if hazard in hazards)
-    return STANDING + bench, tuple(found)
+    return STANDING + bench, tuple((", ".join(names), caution) for names, caution in found.values())

@@ -75,13 +75,17 @@ def review(
     return Review(formula, use, shown, tuple(_numbered(found)), standing, cautions)
 
 
+def _letters(number: int) -> str:
+    """Return a, b ... z, za, zb ... for 0, 1, ..."""
+    return "z" * (number // 26) + chr(ord("a") + number % 26)
+
+
 def _numbered(found: Iterable[Finding]) -> Iterable[Finding]:
     """Give each remedy an id: the rule, the number of its finding among that rule's, and a letter."""
     counts: dict[str, int] = {}
     for finding in found:
         number = counts[finding.rule] = counts.get(finding.rule, 0) + 1
         remedies = tuple(
-            replace(remedy, id=f"{finding.rule}-{number}{chr(ord('a') + i)}")
-            for i, remedy in enumerate(finding.remedies)
+            replace(remedy, id=f"{finding.rule}-{number}{_letters(i)}") for i, remedy in enumerate(finding.remedies)
         )
         yield replace(finding, remedies=remedies)

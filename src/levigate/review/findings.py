@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date
+from fractions import Fraction
 from functools import lru_cache
 from typing import Literal
 
 from levigate.bench.weighing import Scale
 from levigate.formula.model import Formula, Line, Phase
+from levigate.formula.premix import substances
 from levigate.formula.uses import Use
 from levigate.quantities.figure import Figure
 from levigate.quantities.inputs import Inputs
@@ -67,6 +69,12 @@ class Situation:
         """Return the mass fraction of water; None where it is not known. [1]"""
         figure = self.figures["water_content"]
         return figure.value / 100 if figure.known else None
+
+    def share_of(self, substance: str) -> Fraction:
+        """Return the mass fraction of a substance that is known to be in it, premixes taken apart. [1]"""
+        key = self.shelf.key(substance) or substance
+        parts = ((line.percent, substances(self.shelf, line.material)) for _, line in self.formula.lines())
+        return sum((Fraction(percent) / 100 * shares.get(key, Fraction(0)) for percent, shares in parts), Fraction(0))
 
 
 @dataclass(frozen=True, slots=True)

@@ -36,6 +36,8 @@ _THIN = 0.1
 _FRONT_EIGHTH = 1024 / (81 * np.pi**3)
 
 
+# Impossible elements come out as nan or infinite by what is asked of them below; numpy need not warn as well.
+@np.errstate(all="ignore")
 def wall_factor_faxen(diameter: ArrayLike, tube_diameter: ArrayLike) -> Floats:
     r"""Return by how much the wall of a tube slows a ball that sinks along its middle.
 
@@ -63,12 +65,12 @@ def wall_factor_faxen(diameter: ArrayLike, tube_diameter: ArrayLike) -> Floats:
     """
     d, tube = np.asarray(diameter, float), np.asarray(tube_diameter, float)
     possible = (d > 0) & (tube > 0)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        ratio = d / tube
-        factor = 1 - 2.104 * ratio + 2.09 * ratio**3 - 0.95 * ratio**5
+    ratio = d / tube
+    factor = 1 - 2.104 * ratio + 2.09 * ratio**3 - 0.95 * ratio**5
     return np.where(possible & (ratio <= _WALL_RATIO), factor, np.nan)
 
 
+@np.errstate(all="ignore")
 def viscosity_from_falling_ball(
     diameter: ArrayLike,
     particle_density: ArrayLike,
@@ -113,13 +115,13 @@ def viscosity_from_falling_ball(
     d, heavy, light, way, t = (
         np.asarray(x, float) for x in (diameter, particle_density, liquid_density, distance, time)
     )
-    with np.errstate(divide="ignore", invalid="ignore"):
-        mu = (heavy - light) * STANDARD_GRAVITY * d**2 * t / (18 * way) * wall_factor_faxen(d, tube_diameter)
-        possible = (heavy >= 0) & (light > 0) & (t > 0) & (mu > 0) & np.isfinite(mu)
-        slow = reynolds_number(way / t, d, light, np.where(possible, mu, np.nan)) <= _BALL_REYNOLDS
+    mu = (heavy - light) * STANDARD_GRAVITY * d**2 * t / (18 * way) * wall_factor_faxen(d, tube_diameter)
+    possible = (heavy >= 0) & (light > 0) & (t > 0) & (mu > 0) & np.isfinite(mu)
+    slow = reynolds_number(way / t, d, light, np.where(possible, mu, np.nan)) <= _BALL_REYNOLDS
     return np.where(possible & slow, mu, np.nan)
 
 
+@np.errstate(all="ignore")
 def viscosity_from_clear_layer(
     layer_height: ArrayLike,
     time: ArrayLike,
@@ -169,11 +171,11 @@ def viscosity_from_clear_layer(
     )
     possible = (h > 0) & (t > 0) & (d > 0) & (heavy >= 0) & (light > 0) & (heavy != light)
     factor = hindered_factor_richardson_zaki(solid_fraction, exponent)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        mu = np.abs(heavy - light) * STANDARD_GRAVITY * d**2 * factor * t / (18 * h)
+    mu = np.abs(heavy - light) * STANDARD_GRAVITY * d**2 * factor * t / (18 * h)
     return np.where(possible, mu, np.nan)
 
 
+@np.errstate(all="ignore")
 def yield_stress_from_beads(
     diameter_held: ArrayLike,
     diameter_sunk: ArrayLike,
@@ -220,6 +222,7 @@ def yield_stress_from_beads(
     return np.where(stress > 0, stress, np.nan)
 
 
+@np.errstate(all="ignore")
 def slump_of_cylinder(yield_stress: ArrayLike, height: ArrayLike, density: ArrayLike) -> Floats:
     r"""Return how far a cylinder of paste slumps when its mould is lifted off.
 
@@ -247,12 +250,12 @@ def slump_of_cylinder(yield_stress: ArrayLike, height: ArrayLike, density: Array
     """
     tau, tall, rho = (np.asarray(x, float) for x in (yield_stress, height, density))
     possible = (tau > 0) & (tall > 0) & (rho > 0)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        x = 2 * tau / (rho * STANDARD_GRAVITY * tall)
-        slump = np.where(x < 1, tall * (1 - x * (1 - np.log(x))), 0.0)
+    x = 2 * tau / (rho * STANDARD_GRAVITY * tall)
+    slump = np.where(x < 1, tall * (1 - x * (1 - np.log(x))), 0.0)
     return np.where(possible, slump, np.nan)
 
 
+@np.errstate(all="ignore")
 def yield_stress_from_slump(slump: ArrayLike, height: ArrayLike, density: ArrayLike) -> Floats:
     r"""Return the yield stress of a paste from the slump of a cylinder of it.
 
@@ -286,18 +289,17 @@ def yield_stress_from_slump(slump: ArrayLike, height: ArrayLike, density: ArrayL
     from scipy.special import lambertw
 
     s, tall, rho = (np.asarray(x, float) for x in (slump, height, density))
-    with np.errstate(divide="ignore", invalid="ignore"):
-        possible = (s > 0) & (tall > 0) & (s < tall) & (rho > 0)
-        drop = np.where(possible, s / tall, np.nan)
+    possible = (s > 0) & (tall > 0) & (s < tall) & (rho > 0)
+    drop = np.where(possible, s / tall, np.nan)
     x = np.exp(1 + lambertw((drop - 1) / np.e, k=-1).real)
     return np.asarray(x / 2 * rho * STANDARD_GRAVITY * tall, float)
 
 
 def _thin(volume: Floats, radius: Floats) -> np.ndarray[tuple[int, ...], np.dtype[np.bool_]]:
-    with np.errstate(divide="ignore", invalid="ignore"):
-        return np.asarray((volume > 0) & (radius > 0) & (volume / (np.pi * radius**3) <= _THIN))
+    return np.asarray((volume > 0) & (radius > 0) & (volume / (np.pi * radius**3) <= _THIN))
 
 
+@np.errstate(all="ignore")
 def yield_stress_from_spread(volume: ArrayLike, density: ArrayLike, radius: ArrayLike) -> Floats:
     r"""Return the yield stress of a soft paste from the puddle in which it comes to rest.
 
@@ -327,10 +329,10 @@ def yield_stress_from_spread(volume: ArrayLike, density: ArrayLike, radius: Arra
     """
     v, rho, r = (np.asarray(x, float) for x in (volume, density, radius))
     possible = _thin(v, r) & (rho > 0)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        return np.where(possible, 225 * rho * STANDARD_GRAVITY * v**2 / (128 * np.pi**2 * r**5), np.nan)
+    return np.where(possible, 225 * rho * STANDARD_GRAVITY * v**2 / (128 * np.pi**2 * r**5), np.nan)
 
 
+@np.errstate(all="ignore")
 def spread_radius(volume: ArrayLike, density: ArrayLike, viscosity: ArrayLike, time: ArrayLike) -> Floats:
     r"""Return how far a drop of a simple liquid has spread on a level plate.
 
@@ -360,11 +362,11 @@ def spread_radius(volume: ArrayLike, density: ArrayLike, viscosity: ArrayLike, t
     """
     v, rho, mu, t = (np.asarray(x, float) for x in (volume, density, viscosity, time))
     possible = (v > 0) & (rho > 0) & (mu > 0) & (t > 0)
-    with np.errstate(all="ignore"):
-        r = (_FRONT_EIGHTH * rho * STANDARD_GRAVITY * v**3 * t / (3 * mu)) ** 0.125
+    r = (_FRONT_EIGHTH * rho * STANDARD_GRAVITY * v**3 * t / (3 * mu)) ** 0.125
     return np.where(possible & _thin(v, r), r, np.nan)
 
 
+@np.errstate(all="ignore")
 def viscosity_from_spread(
     volume: ArrayLike, density: ArrayLike, radius: ArrayLike, time: ArrayLike
 ) -> Floats:
@@ -398,10 +400,10 @@ def viscosity_from_spread(
     """
     v, rho, r, t = (np.asarray(x, float) for x in (volume, density, radius, time))
     possible = _thin(v, r) & (rho > 0) & (t > 0)
-    with np.errstate(all="ignore"):
-        return np.where(possible, _FRONT_EIGHTH * rho * STANDARD_GRAVITY * v**3 * t / (3 * r**8), np.nan)
+    return np.where(possible, _FRONT_EIGHTH * rho * STANDARD_GRAVITY * v**3 * t / (3 * r**8), np.nan)
 
 
+@np.errstate(all="ignore")
 def viscosity_from_squeeze(
     volume: ArrayLike, force: ArrayLike, radius: ArrayLike, time: ArrayLike, start_radius: ArrayLike = 0.0
 ) -> Floats:
@@ -437,10 +439,10 @@ def viscosity_from_squeeze(
     """
     v, f, r, t, r0 = (np.asarray(x, float) for x in (volume, force, radius, time, start_radius))
     possible = _thin(v, r) & (f > 0) & (t > 0) & (r0 >= 0) & (r0 < r)
-    with np.errstate(all="ignore"):
-        return np.where(possible, 8 * f * v**2 * t / (3 * np.pi**3 * (r**8 - r0**8)), np.nan)
+    return np.where(possible, 8 * f * v**2 * t / (3 * np.pi**3 * (r**8 - r0**8)), np.nan)
 
 
+@np.errstate(all="ignore")
 def yield_stress_from_squeeze(volume: ArrayLike, force: ArrayLike, radius: ArrayLike) -> Floats:
     r"""Return the yield stress of a cream from the circle at which it stops under a loaded plate.
 
@@ -469,5 +471,4 @@ def yield_stress_from_squeeze(volume: ArrayLike, force: ArrayLike, radius: Array
     Source: Covey-Stanmore-1981.
     """
     v, f, r = (np.asarray(x, float) for x in (volume, force, radius))
-    with np.errstate(divide="ignore", invalid="ignore"):
-        return np.where(_thin(v, r) & (f > 0), 3 * f * v / (2 * np.pi**2 * r**5), np.nan)
+    return np.where(_thin(v, r) & (f > 0), 3 * f * v / (2 * np.pi**2 * r**5), np.nan)

@@ -83,7 +83,7 @@ def containers_filled(batch_mass: ArrayLike, fill_mass: ArrayLike) -> Floats:
     Source: definition.
     """
     batch, fill = np.asarray(batch_mass, float), np.asarray(fill_mass, float)
-    with np.errstate(divide="ignore", invalid="ignore"):
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         return np.where((batch >= 0) & (fill > 0), np.floor(batch * (1 + _EDGE) / fill), np.nan)
 
 
@@ -106,7 +106,7 @@ def mass_left_over(batch_mass: ArrayLike, fill_mass: ArrayLike) -> Floats:
 
     Notes
     -----
-    As `containers_filled`.
+    As `containers_filled`; less than a billionth of the batch counts as nothing.
 
     Source: definition.
     """
@@ -141,7 +141,8 @@ def mass_left_over_mix(batch_mass: ArrayLike, fill_mass: ArrayLike, container_co
     Source: definition.
     """
     batch, fill, count = (np.asarray(x, float) for x in (batch_mass, fill_mass, container_count))
-    left = batch - (fill * count).sum(axis=-1)
+    with np.errstate(over="ignore", invalid="ignore"):
+        left = batch - (fill * count).sum(axis=-1)
     noise = _EDGE * batch
     possible = (batch >= 0) & (fill > 0).all(axis=-1) & (count >= 0).all(axis=-1) & (left >= -noise)
     return np.where(possible, np.where(left > noise, left, 0.0), np.nan)
@@ -191,7 +192,9 @@ def containers_best_mix(
 def _best_mix(batch: float, fill: Floats, stock: Floats) -> Floats:
     """Return the best counts for one batch, sizes in the order given."""
     nothing = np.full(fill.shape, np.nan)
-    if not (np.isfinite(batch) and batch >= 0 and np.all(fill > 0) and np.all(stock >= 0)):
+    if not (
+        np.isfinite(batch) and batch >= 0 and np.all(np.isfinite(fill) & (fill > 0)) and np.all(stock >= 0)
+    ):
         return nothing
     largest_first = np.argsort(-fill, kind="stable")
     noise = _EDGE * batch
@@ -331,7 +334,8 @@ def mass_for_volume(
     """
     v = np.asarray(nominal_volume, float)
     rho = density_at_temperature(density, density_temperature, stated_temperature, expansion)
-    return np.where(v >= 0, v * rho, np.nan)
+    with np.errstate(over="ignore", invalid="ignore"):
+        return np.where(v >= 0, v * rho, np.nan)
 
 
 def mean_criterion_factor(sample_size: ArrayLike) -> Floats:
@@ -472,7 +476,7 @@ def judge_fill_volume(
     Source: EU-76-211, EU-76-211-II, UK-SI-2006-659.
     """
     rho = np.asarray(density, float)[..., np.newaxis]
-    with np.errstate(divide="ignore", invalid="ignore"):
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         volumes = np.where(rho > 0, np.asarray(fill_mass, float) / rho, np.nan)
     nominal = np.asarray(nominal_volume, float)
     return _judge(volumes, nominal, tolerable_negative_error_volume(nominal), share_short_allowed)
@@ -487,14 +491,14 @@ def _judge(contents: Floats, nominal: Floats, error: Floats, allowed: ArrayLike)
     def known(value: ArrayLike) -> Floats:
         return np.where(np.broadcast_to(possible, axes), value, np.nan)
 
-    with np.errstate(divide="ignore", invalid="ignore"):
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         mean = contents.sum(axis=-1) / np.float64(count)
         deviation = np.sqrt(((contents - mean[..., np.newaxis]) ** 2).sum(axis=-1) / np.float64(count - 1))
-    lacking = nominal[..., np.newaxis] - contents
+        lacking = nominal[..., np.newaxis] - contents
+        limit = known(nominal - mean_criterion_factor(count) * deviation)
     # A reading just on a limit keeps it, whatever the last bit of the difference.
     short = (lacking > (error * (1 + _EDGE))[..., np.newaxis]).sum(axis=-1)
     far_short = (lacking > (2 * error * (1 + _EDGE))[..., np.newaxis]).sum(axis=-1)
-    limit = known(nominal - mean_criterion_factor(count) * deviation)
     accepted = np.where(np.isnan(limit), np.nan, mean >= limit - _EDGE * nominal)
     return FillVerdict(
         mean=known(mean),
@@ -537,5 +541,5 @@ def time_container_lasts(fill_mass: ArrayLike, residue_share: ArrayLike, mass_ra
     Source: SCCS-2023.
     """
     mass, left, rate = (np.asarray(x, float) for x in (fill_mass, residue_share, mass_rate))
-    with np.errstate(divide="ignore", invalid="ignore"):
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         return np.where((mass > 0) & (left >= 0) & (left < 1) & (rate > 0), (1 - left) * mass / rate, np.nan)

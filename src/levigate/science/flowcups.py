@@ -55,6 +55,8 @@ FLOW_CUPS = {
 }
 
 
+# Impossible elements come out as nan or infinite by what is asked of them below; numpy need not warn as well.
+@np.errstate(all="ignore")
 def kinematic_viscosity_from_flow_cup(cup: str, time: ArrayLike) -> Floats:
     r"""Return the kinematic viscosity of a liquid from the seconds a flow cup takes to run empty.
 

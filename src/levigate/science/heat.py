@@ -32,6 +32,10 @@ FOUR_CLIMATES.flags.writeable = False
 Flags = NDArray[np.bool_]
 
 
+# Masses read in decimals: 1 - (0.9 + 0.1) must not be less than nothing by its last bit.
+_EDGE = 1e-9
+
+
 class _Balance(NamedTuple):
     """Where the heat of the parts settles."""
 
@@ -69,7 +73,7 @@ def temperature_joined(mass: ArrayLike, specific_heat: ArrayLike, temperature: A
     """
     m, c, t = np.broadcast_arrays(*(np.asarray(x, float) for x in (mass, specific_heat, temperature)))
     possible = ((m >= 0) & (c > 0) & (t > 0)).all(axis=-1)
-    with np.errstate(divide="ignore", invalid="ignore"):
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         return np.where(possible, (m * c * t).sum(axis=-1) / (m * c).sum(axis=-1), np.nan)
 
 
@@ -168,24 +172,22 @@ def share_melted_joined(
 def _settle(*inputs: ArrayLike) -> _Balance:
     m, t, solid, liquid, melting, fusion = np.broadcast_arrays(*(np.asarray(x, float) for x in inputs))
     possible = ((m >= 0) & (t > 0) & (solid > 0) & (liquid > 0) & (melting > 0) & (fusion >= 0)).all(axis=-1)
-    possible &= m.sum(axis=-1) > 0
-    had = _heat(m, t - melting, t >= melting, solid, liquid, fusion)
-    # Heat content at each melting point, before and after what melts there has melted: a row for each point.
     parts = tuple(x[..., np.newaxis, :] for x in (m, solid, liquid, fusion))
-    above_melting = melting[..., :, np.newaxis] - melting[..., np.newaxis, :]
-    before = _heat(parts[0], above_melting, above_melting > 0, *parts[1:])
-    after = _heat(parts[0], above_melting, above_melting >= 0, *parts[1:])
-    melted = after <= had[..., np.newaxis]
-    setting = ~melted & (before < had[..., np.newaxis])
-    with np.errstate(divide="ignore", invalid="ignore"):
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
+        possible &= m.sum(axis=-1) > 0
+        had = _heat(m, t - melting, t >= melting, solid, liquid, fusion)
+        # Heat content at each melting point, before and after what melts there has melted: a row for each.
+        above_melting = melting[..., :, np.newaxis] - melting[..., np.newaxis, :]
+        before = _heat(parts[0], above_melting, above_melting > 0, *parts[1:])
+        after = _heat(parts[0], above_melting, above_melting >= 0, *parts[1:])
+        melted = after <= had[..., np.newaxis]
+        setting = ~melted & (before < had[..., np.newaxis])
         share = np.where(setting, (had[..., np.newaxis] - before) / (after - before), melted)
         gained = np.where(melted, m * (fusion - liquid * melting), -m * solid * melting).sum(axis=-1)
         between = (had - gained) / np.where(melted, m * liquid, m * solid).sum(axis=-1)
     at_rest = np.where(setting, melting, 0.0).max(axis=-1, initial=0.0)
-    settled = np.where(setting.any(axis=-1), at_rest, between)
-    return _Balance(
-        np.where(possible, settled, np.nan), np.where(possible[..., np.newaxis], share, np.nan)
-    )  # fmt: skip
+    settled = np.where(possible, np.where(setting.any(axis=-1), at_rest, between), np.nan)
+    return _Balance(settled, np.where(possible[..., np.newaxis], share, np.nan))
 
 
 def _heat(
@@ -232,7 +234,7 @@ def cooling_constant(
         np.asarray(x, float) for x in (temperature_start, temperature_later, temperature_ambient)
     )
     t = np.asarray(time, float)
-    with np.errstate(divide="ignore", invalid="ignore"):
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         ratio = (start - ambient) / (later - ambient)
         possible = (ratio >= 1) & np.isfinite(ratio) & (t > 0) & (start > 0) & (later > 0) & (ambient > 0)
         return np.where(possible, np.log(ratio) / t, np.nan)
@@ -313,7 +315,7 @@ def time_to_temperature(
     aim, start, ambient, k = (
         np.asarray(x, float) for x in (temperature, temperature_start, temperature_ambient, cooling_rate)
     )
-    with np.errstate(divide="ignore", invalid="ignore"):
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         ratio = (start - ambient) / (aim - ambient)
         possible = (ratio >= 1) & np.isfinite(ratio) & (k > 0) & (aim > 0) & (start > 0) & (ambient > 0)
         return np.where(possible, np.log(ratio) / k, np.nan)
@@ -342,7 +344,8 @@ def water_lost(mass_before: ArrayLike, mass_after: ArrayLike) -> Floats:
     Source: definition.
     """
     before, after = np.asarray(mass_before, float), np.asarray(mass_after, float)
-    return np.where((after >= 0) & (before >= after), before - after, np.nan)
+    with np.errstate(invalid="ignore"):
+        return np.where((after >= 0) & (before >= after), before - after, np.nan)
 
 
 def water_to_add(mass_before: ArrayLike, mass_after: ArrayLike, mass_taken: ArrayLike = 0.0) -> Floats:
@@ -373,11 +376,11 @@ def water_to_add(mass_before: ArrayLike, mass_after: ArrayLike, mass_taken: Arra
     Source: definition.
     """
     before, after, taken = (np.asarray(x, float) for x in (mass_before, mass_after, mass_taken))
-    with np.errstate(divide="ignore", invalid="ignore"):
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         missing = before - (after + taken)
-        return np.where(
-            (after >= 0) & (taken >= 0) & (missing >= 0), after * missing / (after + taken), np.nan
-        )  # fmt: skip
+        missing = np.where(np.abs(missing) <= _EDGE * before, 0.0, missing)
+        water = after * missing / (after + taken)
+        return np.where((after >= 0) & (taken >= 0) & (missing >= 0), water, np.nan)
 
 
 def mass_fraction_after_loss(mass_fraction: ArrayLike, share_lost: ArrayLike) -> Floats:
@@ -404,14 +407,14 @@ def mass_fraction_after_loss(mass_fraction: ArrayLike, share_lost: ArrayLike) ->
     Source: definition.
     """
     w, lost = np.asarray(mass_fraction, float), np.asarray(share_lost, float)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        return np.where((w >= 0) & (lost >= 0) & (lost < 1) & (w + lost <= 1), w / (1 - lost), np.nan)
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
+        return np.where((w >= 0) & (lost >= 0) & (lost < 1) & (w + lost <= 1 + _EDGE), w / (1 - lost), np.nan)
 
 
 def share_solid_blend(
     mass_fraction: ArrayLike, melting_start: ArrayLike, melting_end: ArrayLike, temperature: ArrayLike
 ) -> Floats:
-    r"""Return, roughly, the solid share of a blend of waxes and oils: each part melts as it would alone.
+    r"""Return the solid share of a blend of waxes and oils, roughly: each part melts as it would alone.
 
     .. math:: S = \sum_i w_i s_i, \quad s_i = \frac{T_{e,i} - T}{T_{e,i} - T_{s,i}} \text{ between 1 and 0}
 
@@ -444,7 +447,7 @@ def share_solid_blend(
     )
     t = np.asarray(temperature, float)[..., np.newaxis]
     possible = ((w >= 0) & (start > 0) & (start <= end)).all(axis=-1) & (t[..., 0] > 0)
-    with np.errstate(divide="ignore", invalid="ignore"):
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         solid = np.where(t >= end, 0.0, np.where(t <= start, 1.0, (end - t) / (end - start)))
         return np.where(possible, (w * solid).sum(axis=-1) / w.sum(axis=-1), np.nan)
 

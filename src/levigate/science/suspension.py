@@ -41,6 +41,8 @@ _EXPONENT_BROWNIAN, _EXPONENT_COARSE, _PECLET_CROSSOVER = 5.6, 4.48, 1e8
 _CLOSE_PACKING = 0.64
 
 
+# Impossible elements come out as nan or infinite by what is asked of them below; numpy need not warn as well.
+@np.errstate(all="ignore")
 def reynolds_number(
     velocity: ArrayLike, diameter: ArrayLike, liquid_density: ArrayLike, viscosity: ArrayLike
 ) -> Floats:
@@ -72,10 +74,10 @@ def reynolds_number(
     Source: definition.
     """
     v, d, rho, mu = (np.asarray(x, float) for x in (velocity, diameter, liquid_density, viscosity))
-    with np.errstate(divide="ignore", invalid="ignore"):
-        return np.where((d > 0) & (rho > 0) & (mu > 0), rho * np.abs(v) * d / mu, np.nan)
+    return np.where((d > 0) & (rho > 0) & (mu > 0), rho * np.abs(v) * d / mu, np.nan)
 
 
+@np.errstate(all="ignore")
 def settling_velocity(
     diameter: ArrayLike,
     particle_density: ArrayLike,
@@ -121,12 +123,12 @@ def settling_velocity(
         np.asarray(x, float) for x in (diameter, particle_density, liquid_density, viscosity, gravity)
     )
     possible = (d > 0) & (heavy >= 0) & (light > 0) & (mu > 0)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        v = (heavy - light) * g * d**2 / (18 * mu)
-        slow = light * np.abs(v) * d / mu <= _STOKES_REYNOLDS
+    v = (heavy - light) * g * d**2 / (18 * mu)
+    slow = light * np.abs(v) * d / mu <= _STOKES_REYNOLDS
     return np.where(possible & slow, v, np.nan)
 
 
+@np.errstate(all="ignore")
 def drag_coefficient(reynolds: ArrayLike) -> Floats:
     r"""Return the drag coefficient of a smooth sphere.
 
@@ -161,6 +163,7 @@ def _drag(re: Floats) -> tuple[Floats, Floats]:
     return np.asarray(friction + 0.47 * (1 - calm)), np.asarray(slope)
 
 
+@np.errstate(all="ignore")
 def settling_velocity_inertial(
     diameter: ArrayLike,
     particle_density: ArrayLike,
@@ -203,20 +206,20 @@ def settling_velocity_inertial(
         np.asarray(x, float) for x in (diameter, particle_density, liquid_density, viscosity, gravity)
     )
     possible = (d > 0) & (heavy >= 0) & (light > 0) & (mu > 0)
-    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
-        pull = np.where(possible, 4 / 3 * light * (heavy - light) * g * d**3 / mu**2, np.nan)
-        target = np.log(np.abs(pull))
-        # Start from Stokes' law where it holds and from a constant drag of 0.44 where that is slower.
-        x = np.minimum(target - np.log(24), (target - np.log(0.44)) / 2)
-        for _ in range(_NEWTON_STEPS):
-            re = np.exp(x)
-            drag, slope = _drag(re)
-            x = x - (np.log(drag) + 2 * x - target) / (2 + re * slope / drag)
-        re = np.where(x <= np.log(_DRAG_REYNOLDS), np.exp(x), np.nan)
-        v = np.sign(pull) * re * mu / (light * d)
+    pull = np.where(possible, 4 / 3 * light * (heavy - light) * g * d**3 / mu**2, np.nan)
+    target = np.log(np.abs(pull))
+    # Start from Stokes' law where it holds and from a constant drag of 0.44 where that is slower.
+    x = np.minimum(target - np.log(24), (target - np.log(0.44)) / 2)
+    for _ in range(_NEWTON_STEPS):
+        re = np.exp(x)
+        drag, slope = _drag(re)
+        x = x - (np.log(drag) + 2 * x - target) / (2 + re * slope / drag)
+    re = np.where(x <= np.log(_DRAG_REYNOLDS), np.exp(x), np.nan)
+    v = np.sign(pull) * re * mu / (light * d)
     return np.where(possible & (pull == 0), 0.0, v)
 
 
+@np.errstate(all="ignore")
 def hindered_exponent(peclet: ArrayLike) -> Floats:
     """Return the exponent by which neighbours slow a settling grain, from its Péclet number.
 
@@ -244,6 +247,7 @@ def hindered_exponent(peclet: ArrayLike) -> Floats:
     return np.where(pe >= 0, branch, np.nan)
 
 
+@np.errstate(all="ignore")
 def hindered_factor_richardson_zaki(solid_fraction: ArrayLike, exponent: ArrayLike) -> Floats:
     r"""Return what is left of a grain's settling velocity among its like.
 
@@ -273,6 +277,7 @@ def hindered_factor_richardson_zaki(solid_fraction: ArrayLike, exponent: ArrayLi
     return np.where(possible, np.abs(1 - phi) ** np.where(possible, n, np.nan), np.nan)
 
 
+@np.errstate(all="ignore")
 def settling_velocity_polydisperse(
     diameter: ArrayLike,
     particle_density: ArrayLike,
@@ -329,13 +334,14 @@ def settling_velocity_polydisperse(
     total = phi.sum(axis=-1, keepdims=True)
     each = ((d > 0) & (rho >= 0) & (phi >= 0)).all(axis=-1, keepdims=True)
     possible = each & (total < _CLOSE_PACKING) & (light > 0) & (mu > 0) & (n >= 0)
-    with np.errstate(all="ignore"):
-        mean = (1 - total) * light + (phi * rho).sum(axis=-1, keepdims=True)
-        slip = d**2 * (rho - mean) * g / (18 * mu) * np.abs(1 - total) ** (n - 2)
-        v = slip - (phi * slip).sum(axis=-1, keepdims=True)
+    # rho_i - rho_s, written so that grains as dense as the liquid are at rest to the last digit.
+    excess = rho - light - (phi * (rho - light)).sum(axis=-1, keepdims=True)
+    slip = d**2 * excess * g / (18 * mu) * np.abs(1 - total) ** (n - 2)
+    v = slip - (phi * slip).sum(axis=-1, keepdims=True)
     return np.where(possible, v, np.nan)
 
 
+@np.errstate(all="ignore")
 def yield_stress_to_hold(
     diameter: ArrayLike,
     particle_density: ArrayLike,
@@ -383,6 +389,7 @@ def yield_stress_to_hold(
     return np.where(possible, y * d * np.abs(heavy - light) * g / 3, np.nan)
 
 
+@np.errstate(all="ignore")
 def diameter_held(
     yield_stress: ArrayLike,
     particle_density: ArrayLike,
@@ -424,10 +431,10 @@ def diameter_held(
         np.asarray(x, float) for x in (yield_stress, particle_density, liquid_density, criterion, gravity)
     )
     possible = (tau > 0) & (heavy >= 0) & (light > 0) & (y > 0)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        return np.where(possible, 3 * tau / (y * np.abs(heavy - light) * g), np.nan)
+    return np.where(possible, 3 * tau / (y * np.abs(heavy - light) * g), np.nan)
 
 
+@np.errstate(all="ignore")
 def peclet_number(
     diameter: ArrayLike,
     particle_density: ArrayLike,
@@ -469,11 +476,11 @@ def peclet_number(
         np.asarray(x, float) for x in (diameter, particle_density, liquid_density, temperature, gravity)
     )
     possible = (d > 0) & (heavy >= 0) & (light > 0) & (t > 0)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        pe = np.pi / 12 * d**4 * np.abs(heavy - light) * g / (BOLTZMANN * t)
+    pe = np.pi / 12 * d**4 * np.abs(heavy - light) * g / (BOLTZMANN * t)
     return np.where(possible, pe, np.nan)
 
 
+@np.errstate(all="ignore")
 def sedimentation_length(
     diameter: ArrayLike,
     particle_density: ArrayLike,
@@ -515,11 +522,11 @@ def sedimentation_length(
         np.asarray(x, float) for x in (diameter, particle_density, liquid_density, temperature, gravity)
     )
     possible = (d > 0) & (heavy >= 0) & (light > 0) & (t > 0)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        length = BOLTZMANN * t / (np.pi / 6 * d**3 * np.abs(heavy - light) * g)
+    length = BOLTZMANN * t / (np.pi / 6 * d**3 * np.abs(heavy - light) * g)
     return np.where(possible, length, np.nan)
 
 
+@np.errstate(all="ignore")
 def diffusion_coefficient(diameter: ArrayLike, viscosity: ArrayLike, temperature: ArrayLike) -> Floats:
     r"""Return the diffusion coefficient of a sphere that heat alone moves.
 
@@ -547,10 +554,10 @@ def diffusion_coefficient(diameter: ArrayLike, viscosity: ArrayLike, temperature
     Source: Einstein-1905.
     """
     d, mu, t = (np.asarray(x, float) for x in (diameter, viscosity, temperature))
-    with np.errstate(divide="ignore", invalid="ignore"):
-        return np.where((d > 0) & (mu > 0) & (t > 0), BOLTZMANN * t / (3 * np.pi * mu * d), np.nan)
+    return np.where((d > 0) & (mu > 0) & (t > 0), BOLTZMANN * t / (3 * np.pi * mu * d), np.nan)
 
 
+@np.errstate(all="ignore")
 def relative_centrifugal_force(rotor_radius: ArrayLike, rotation_rate: ArrayLike) -> Floats:
     r"""Return how many times stronger than gravity a centrifuge pulls.
 
@@ -578,6 +585,7 @@ def relative_centrifugal_force(rotor_radius: ArrayLike, rotation_rate: ArrayLike
     return np.where((r > 0) & (f >= 0), (2 * np.pi * f) ** 2 * r / STANDARD_GRAVITY, np.nan)
 
 
+@np.errstate(all="ignore")
 def equivalent_standing_time(spinning_time: ArrayLike, relative_force: ArrayLike) -> Floats:
     r"""Return how long a product would stand to settle as far as it did on a centrifuge.
 

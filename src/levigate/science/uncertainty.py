@@ -39,6 +39,8 @@ __all__ = [
 _STEP = 0.01
 
 
+# Impossible elements come out as nan or infinite by what is asked of them below; numpy need not warn as well.
+@np.errstate(all="ignore")
 def propagate(function: Callable[..., Floats], values: ArrayLike, uncertainties: ArrayLike) -> Floats:
     r"""Return the standard uncertainty of a result from those of the readings it was computed from.
 
@@ -86,6 +88,7 @@ def _combine(
     return propagate(function, np.stack(every[:half], axis=-1), np.stack(every[half:], axis=-1))
 
 
+@np.errstate(all="ignore")
 def viscosity_from_falling_ball_uncertainty(  # noqa: PLR0913 - each reading stands beside its uncertainty
     diameter: ArrayLike,
     particle_density: ArrayLike,
@@ -156,6 +159,7 @@ def viscosity_from_falling_ball_uncertainty(  # noqa: PLR0913 - each reading sta
     )
 
 
+@np.errstate(all="ignore")
 def viscosity_from_clear_layer_uncertainty(  # noqa: PLR0913 - each reading stands beside its uncertainty
     layer_height: ArrayLike,
     time: ArrayLike,
@@ -229,6 +233,7 @@ def viscosity_from_clear_layer_uncertainty(  # noqa: PLR0913 - each reading stan
     )
 
 
+@np.errstate(all="ignore")
 def yield_stress_from_slump_uncertainty(
     slump: ArrayLike,
     height: ArrayLike,
@@ -273,6 +278,7 @@ def yield_stress_from_slump_uncertainty(
     )
 
 
+@np.errstate(all="ignore")
 def yield_stress_from_spread_uncertainty(
     volume: ArrayLike,
     density: ArrayLike,
@@ -317,6 +323,7 @@ def yield_stress_from_spread_uncertainty(
     )
 
 
+@np.errstate(all="ignore")
 def viscosity_from_spread_uncertainty(
     volume: ArrayLike,
     density: ArrayLike,
@@ -368,6 +375,7 @@ def viscosity_from_spread_uncertainty(
     )
 
 
+@np.errstate(all="ignore")
 def viscosity_from_squeeze_uncertainty(  # noqa: PLR0913 - each reading stands beside its uncertainty
     volume: ArrayLike,
     force: ArrayLike,
@@ -422,6 +430,7 @@ def viscosity_from_squeeze_uncertainty(  # noqa: PLR0913 - each reading stands b
     )
 
 
+@np.errstate(all="ignore")
 def yield_stress_from_squeeze_uncertainty(
     volume: ArrayLike,
     force: ArrayLike,
@@ -466,6 +475,7 @@ def yield_stress_from_squeeze_uncertainty(
     )
 
 
+@np.errstate(all="ignore")
 def yield_stress_from_beads_uncertainty(  # noqa: PLR0913 - each reading stands beside its uncertainty
     diameter_held: ArrayLike,
     diameter_sunk: ArrayLike,
@@ -530,11 +540,11 @@ def yield_stress_from_beads_uncertainty(  # noqa: PLR0913 - each reading stands 
         ),
     )
     middle = yield_stress_from_beads(held, sunk, particle_density, liquid_density, criterion)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        from_interval = middle * (sunk - held) / ((sunk + held) / 2) / np.sqrt(12)
+    from_interval = middle * (sunk - held) / ((sunk + held) / 2) / np.sqrt(12)
     return np.asarray(np.hypot(from_readings, from_interval))
 
 
+@np.errstate(all="ignore")
 def kinematic_viscosity_from_flow_cup_uncertainty(
     cup: str, time: ArrayLike, *, time_uncertainty: ArrayLike
 ) -> Floats:

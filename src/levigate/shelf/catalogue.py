@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
@@ -29,6 +29,15 @@ class Source:
     licence: str = ""
 
 
+@dataclass(frozen=True, slots=True)
+class Names:
+    """What a material is called beside its key."""
+
+    inci: str
+    names: tuple[str, ...]
+    cas: tuple[str, ...]
+
+
 def plain(name: str) -> str:
     """Return a name as it is compared: lower case, punctuation and runs of blanks as one blank."""
     return re.sub(r"[\s\-_/,.()&+]+", " ", name.casefold()).strip()
@@ -48,9 +57,10 @@ class Shelf:
     """
 
     def __init__(self, raw: Mapping[str, Mapping[str, Any]], *, origin: str = "", below: Shelf | None = None) -> None:
-        self._raw, self._origin, self._below = dict(raw), origin, below
+        self._raw, self._origin, self._below = raw, origin, below
         self._records: dict[str, Material] = {}
         self._names: dict[str, str] | None = None
+        self._said: list[tuple[str, str, str]] | None = None
 
     def __iter__(self) -> Iterator[str]:
         """Yield the keys of all materials, one's own first."""
@@ -75,7 +85,7 @@ class Shelf:
         if name in self._raw:
             return name
         if self._names is None:
-            self._names = dict(self._spoken())
+            self._names = self._index()
         found = self._names.get(plain(name))
         if found is None and self._below is not None:
             return self._below.key(name)
@@ -116,35 +126,47 @@ class Shelf:
         beneath = self._below.key(key)
         return {**self._below.table(beneath), **mine} if beneath is not None else mine
 
-    def spoken(self) -> Iterator[tuple[str, str]]:
-        """Yield every name that can be said, as written, with the key it stands for."""
-        for key in self:
-            table = self.table(key)
-            yield key, key
-            yield table.get("inci", key), key
-            for name in table.get("names", ()):
-                yield name, key
-            for number in _numbers(table.get("cas")):
-                yield number, key
+    def names(self, key: str) -> Names:
+        """Return what a material is called beside its key."""
+        if key in self._raw:
+            if isinstance(self._raw, Blocks):
+                return self._raw.names(key)
+            return _names_of(key, self.table(key))
+        if self._below is None:
+            raise ShelfError(f'No material is called "{key}".')
+        return self._below.names(key)
 
-    def _spoken(self) -> Iterator[tuple[str, str]]:
-        # Weakest claim first: a key beats an everyday name, which beats an INCI name shared by several grades.
-        tables = list(self._raw.items())
-        for key, table in reversed(tables):
-            for number in _numbers(table.get("cas")):
-                yield plain(number), key
-        for key, table in reversed(tables):
-            yield plain(str(table.get("inci", key))), key
-        for key, table in reversed(tables):
-            for name in table.get("names", ()):
-                yield plain(str(name)), key
-        for key, _ in tables:
-            yield plain(key), key
+    def spoken(self) -> Sequence[tuple[str, str, str]]:
+        """Return every name that can be said: as written, as compared, and the key it stands for."""
+        if self._said is None:
+            self._said = [
+                (name, plain(name), key)
+                for key in self
+                for called in (self.names(key),)
+                for name in dict.fromkeys((key, *called.names, called.inci, *called.cas))
+            ]
+        return self._said
+
+    def _index(self) -> dict[str, str]:
+        """Return name -> key: a key beats an everyday name, which beats an INCI name or CAS number."""
+        found: dict[str, str] = {}
+        called = {key: self.names(key) for key in self._raw}
+        for key in called:
+            found[plain(key)] = key
+        for key, names in called.items():
+            for name in names.names:
+                found.setdefault(plain(name), key)
+        for key, names in called.items():
+            for name in (names.inci, *names.cas):
+                found.setdefault(plain(name), key)
+        return found
 
 
-def _numbers(cas: Any) -> Iterator[str]:
-    for entry in cas if isinstance(cas, list) else [cas] if cas is not None else []:
-        yield str(entry["value"] if isinstance(entry, Mapping) else entry)
+def _names_of(key: str, table: Mapping[str, Any]) -> Names:
+    cas = table.get("cas")
+    entries = cas if isinstance(cas, list) else [cas] if cas is not None else []
+    numbers = tuple(str(entry["value"] if isinstance(entry, Mapping) else entry) for entry in entries)
+    return Names(str(table.get("inci", key)), tuple(map(str, table.get("names", ()))), numbers)
 
 
 def fill_in(table: Mapping[str, Any], origin: str) -> dict[str, Any]:
@@ -189,17 +211,57 @@ def explain(trouble: ValidationError) -> str:
 
 
 def load(path: Path) -> dict[str, dict[str, Any]]:
-    """Return the tables of one catalogue file."""
+    """Return the tables of a shelf file, read whole."""
     return tomli.loads(path.read_text(encoding="utf-8"))
+
+
+class Blocks(Mapping[str, Mapping[str, Any]]):
+    """Catalogue files cut at their headers: the table of a material is read when it is asked for.
+
+    It rests on how the catalogue is written: one ``["key"]`` header a material, no line but a header beginning with a
+    bracket, and ``inci``, ``names`` and ``cas`` on one line each or a list. A test reads the files whole and compares.
+    """
+
+    _HEADER = re.compile(r'^\["?([^"\]\n]+)"?\]$', re.MULTILINE)
+    _NAMED = re.compile(r"^(?:inci|names|cas) = (.*(?:\n  .*)*)", re.MULTILINE)
+    _QUOTED = re.compile(r'"([^"]*)"')
+    _CAS = re.compile(r'value = "([^"]*)"')
+
+    def __init__(self, texts: Iterable[str]) -> None:
+        self._blocks: dict[str, str] = {}
+        for text in texts:
+            pieces = self._HEADER.split(text)
+            self._blocks.update(zip(pieces[1::2], pieces[2::2], strict=True))
+
+    def __getitem__(self, key: str) -> Mapping[str, Any]:
+        """Return the table of a material."""
+        return tomli.loads(self._blocks[key])
+
+    def __contains__(self, key: object) -> bool:
+        """Return whether there is such a key, without reading its table."""
+        return key in self._blocks
+
+    def __iter__(self) -> Iterator[str]:
+        """Yield the keys."""
+        return iter(self._blocks)
+
+    def __len__(self) -> int:
+        """Return how many materials there are."""
+        return len(self._blocks)
+
+    def names(self, key: str) -> Names:
+        """Return what a material is called, without reading its table."""
+        found: dict[str, list[str]] = {"inci": [], "names": [], "cas": []}
+        for match in self._NAMED.finditer(self._blocks[key]):
+            word = match.group(0).split(" ", 1)[0]
+            found[word] = (self._CAS if word == "cas" else self._QUOTED).findall(match.group(1))
+        return Names(found["inci"][0], tuple(found["names"]), tuple(found["cas"]))
 
 
 @lru_cache(maxsize=1)
 def catalogue() -> Shelf:
     """Return the built-in catalogue."""
-    raw: dict[str, dict[str, Any]] = {}
-    for path in sorted(DATA.glob("*.toml")):
-        raw.update(load(path))
-    return Shelf(raw)
+    return Shelf(Blocks(path.read_text(encoding="utf-8") for path in sorted(DATA.glob("*.toml"))))
 
 
 @lru_cache(maxsize=1)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from levigate.shelf.catalogue import Shelf, plain
@@ -28,7 +29,7 @@ def find(shelf: Shelf, text: str, *, most: int = 12) -> list[Hit]:
     if not wanted:
         return []
     best: dict[str, Hit] = {}
-    spoken = [(name, plain(name), key) for name, key in shelf.spoken()]
+    spoken = shelf.spoken()
     for name, said, key in spoken:
         likeness = _likeness(wanted, said)
         if likeness and (key not in best or best[key].likeness < likeness):
@@ -53,7 +54,7 @@ def _likeness(wanted: str, said: str) -> float:
     return 80.0 if len(wanted) > 3 and wanted in said else 0.0
 
 
-def _misspelt(wanted: str, spoken: list[tuple[str, str, str]]) -> list[Hit]:
+def _misspelt(wanted: str, spoken: Sequence[tuple[str, str, str]]) -> list[Hit]:
     from rapidfuzz import fuzz, process
 
     found = process.extract(

@@ -4,18 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from decimal import ROUND_DOWN, Decimal
+from decimal import Decimal
 from fractions import Fraction
 
 from levigate.errors import PercentError
 from levigate.formula.model import plain
-from levigate.formula.percent import adjust
+from levigate.formula.percent import PLACES, adjust
 from levigate.formula.premix import substances
 from levigate.review.findings import Finding, Level, Remedy, Situation, rule
 from levigate.shelf.catalogue import plain as plain_name
 from levigate.shelf.record import Limit
 
 VERIFY = "Verify against the current text of the law."
+
+
+#: A factor is kept to four decimals, so what is counted with it may be this much of the material less. [1]
+_HALF_DIGIT = Fraction(1, 20000)
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,22 +29,56 @@ class _Share:
     position: int
     substance: str
     percent: Fraction
+    #: The least it can be, for all that the factor was rounded. [%]
+    least: Fraction
     limit: Limit
+
+
+@dataclass(frozen=True, slots=True)
+class _Sum:
+    """All that counts under one limit."""
+
+    shares: tuple[_Share, ...]
+    limit: Limit
+    allowed: Fraction
+
+    @property
+    def total(self) -> Fraction:
+        return sum((share.percent for share in self.shares), Fraction(0))
+
+    @property
+    def above(self) -> bool:
+        return sum((share.least for share in self.shares), Fraction(0)) > self.allowed
+
+    @property
+    def positions(self) -> tuple[int, ...]:
+        return tuple(dict.fromkeys(share.position for share in self.shares))
+
+    def mended_by(self, other: _Sum) -> bool:
+        """Return whether bringing another sum of the same law-giver under its limit brings this one under as well."""
+        return (
+            other is not self
+            and other.limit.jurisdiction == self.limit.jurisdiction
+            and set(self.positions) <= set(other.positions)
+            and (other.allowed / other.total, other.limit.law) < (self.allowed / self.total, self.limit.law)
+        )
 
 
 @rule("legal-limit", sources=("definition",))
 def nothing_is_above_a_legal_limit(situation: Situation) -> Iterator[Finding]:
     """Some substances are allowed only up to a share, counted over all materials that bring them, premixes apart."""
-    groups: dict[tuple[str, str, tuple[str, ...], Decimal | None], list[_Share]] = {}
+    groups: dict[tuple[str, str, tuple[str, ...], Decimal], list[_Share]] = {}
     for share in _shares(situation):
         limit = share.limit
-        groups.setdefault((limit.jurisdiction, limit.law, limit.applies, limit.percent), []).append(share)
-    for (_, _, _, percent), shares in groups.items():
-        if percent is None:
-            continue
-        total = sum((share.percent for share in shares), Fraction(0))
-        if total > percent or (percent == 0 and total > 0):
-            yield _above(situation, shares, total, percent)
+        if limit.percent is not None:
+            counted = limit.counted_as or share.substance
+            groups.setdefault((limit.jurisdiction, counted, limit.applies, limit.percent), []).append(share)
+    sums = [_Sum(tuple(shares), shares[0].limit, Fraction(key[3])) for key, shares in groups.items()]
+    above = [one for one in sums if one.above]
+    sure = [one for one in above if _level(situation, one.limit) == "stop"]
+    for one in above:
+        if not any(one.mended_by(other) for other in sure):
+            yield _finding(situation, one)
 
 
 def _shares(situation: Situation) -> Iterator[_Share]:
@@ -51,81 +89,76 @@ def _shares(situation: Situation) -> Iterator[_Share]:
         for substance, share in {**substances(situation.shelf, line.material), key: Fraction(1)}.items():
             if substance not in situation.shelf:
                 continue
+            brought = share * Fraction(line.percent)
             for limit in situation.shelf[substance].limits:
                 if _applies(limit, situation):
-                    counted = share * Fraction(line.percent) * Fraction(str(limit.factor))
-                    yield _Share(position, substance, counted, limit)
+                    factor = Fraction(str(limit.factor))
+                    less = Fraction(0) if factor == 1 else _HALF_DIGIT
+                    yield _Share(position, substance, brought * factor, brought * (factor - less), limit)
 
 
 def _applies(limit: Limit, situation: Situation) -> bool:
     """Return whether a limit speaks of this product; where the use is not known, it may."""
     use = situation.use
-    said = plain_name(situation.formula.use)
+    said = f" {plain_name(situation.formula.use)} "
+    family = [] if use is None else [plain_name(name) for name in (use.name, use.where, *use.names)]
     for word in limit.applies:
         if word == "all":
             return True
         if word in ("leave-on", "rinse-off"):
             if use is None or use.leave_on == (word == "leave-on"):
                 return True
-        elif (use is not None and plain_name(word) in map(plain_name, (use.name, use.where, *use.names))) or plain_name(
-            word
-        ) in said:
+        elif plain_name(word) in family or f" {plain_name(word)} " in said:
             return True
     return False
 
 
-def _above(situation: Situation, shares: list[_Share], total: Fraction, percent: Decimal) -> Finding:
-    limit = shares[0].limit
-    names = " and ".join(dict.fromkeys(share.substance for share in shares))
-    counted = f" counted as {limit.counted_as}" if limit.counted_as else ""
+def _level(situation: Situation, limit: Limit) -> Level:
+    if limit.begins and situation.today and limit.begins > situation.today.isoformat():
+        return "care"
+    return "care" if situation.use is None and limit.applies != ("all",) else "stop"
+
+
+def _finding(situation: Situation, above: _Sum) -> Finding:
+    limit = above.limit
+    names = " and ".join(dict.fromkeys(share.substance for share in above.shares))
     uses = "" if limit.applies == ("all",) else f" for {', '.join(limit.applies)}"
-    coming = bool(limit.begins and situation.today and limit.begins > situation.today.isoformat())
-    level: Level = "care" if coming or (situation.use is None and limit.applies != ("all",)) else "stop"
-    said = f"{_short(total)} %{counted}"
-    if percent == 0:
+    if above.allowed == 0:
         title = f"{names} may not be used in the {limit.jurisdiction}{uses}"
     else:
-        title = f"{names} {said} is above the {limit.jurisdiction} limit of {plain(percent)} %{uses}"
+        counted = f" counted as {limit.counted_as}" if limit.counted_as else ""
+        bound = f"the {limit.jurisdiction} limit of {plain(above.allowed)} %{uses}"
+        title = f"{names} {_short(above.total)} %{counted} is above {bound}"
     why = f"{limit.law}, as of {limit.as_of}."
     if limit.begins:
         why += f" It applies from {limit.begins}."
     if situation.use is None and limit.applies != ("all",):
         why += " The use of this product is not one we know, so the limit may or may not apply."
     if limit.note:
-        why += f" {limit.note.rstrip('.')}."
-    return Finding(
-        "legal-limit",
-        level,
-        title,
-        f"{why} {VERIFY}",
-        limit.source,
-        limit.place,
-        tuple(dict.fromkeys(share.position for share in shares)),
-        _down_to(situation, shares, total, percent),
-    )
+        why += f" {limit.note[:1].upper()}{limit.note[1:].rstrip('.')}."
+    level = _level(situation, limit)
+    mended = _down_to(situation, above)
+    return Finding("legal-limit", level, title, f"{why} {VERIFY}", limit.source, limit.place, above.positions, mended)
 
 
 def _short(percent: Fraction) -> str:
-    return f"{float(percent):.4g}"
+    return f"{float(percent):.6g}"
 
 
-def _down_to(situation: Situation, shares: list[_Share], total: Fraction, percent: Decimal) -> tuple[Remedy, ...]:
+def _down_to(situation: Situation, above: _Sum) -> tuple[Remedy, ...]:
     """Return the change that brings all lines under the limit, each in proportion, rounded down to hundredths."""
     formula = situation.formula
-    positions = list(dict.fromkeys(share.position for share in shares))
-    if not formula.adds_up or formula.qs in positions:
+    if not formula.adds_up or formula.qs in above.positions:
         return ()
-    scale = Fraction(percent) / total
-    new = {}
-    for position in positions:
-        exact = Fraction(formula.percents[position]) * scale
-        rounded = Decimal(exact.numerator) / Decimal(exact.denominator)
-        new[position] = rounded.quantize(
-            Decimal("0.01") if rounded >= Decimal("0.01") else Decimal("0.000001"), ROUND_DOWN
-        )
+    new = {i: _rounded_down(Fraction(formula.percents[i]) * above.allowed / above.total) for i in above.positions}
     lines = [line.material for _, line in formula.lines()]
     said = " and ".join(f"{lines[i]} to {plain(value)} %" for i, value in new.items())
     try:
         return (Remedy(f"Set {said}.", adjust(formula, new)),)
     except PercentError:
         return ()
+
+
+def _rounded_down(percent: Fraction) -> Decimal:
+    places = 2 if percent >= Fraction(1, 100) else PLACES
+    return Decimal(percent * 10**places // 1).scaleb(-places)

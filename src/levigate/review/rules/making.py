@@ -4,19 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from decimal import ROUND_DOWN, Decimal
 
 from levigate import units
-from levigate.bench.batch import WITHIN, expanded_error, ways_out
+from levigate.bench.ways import WITHIN, ways_out
+from levigate.bench.weighing import line_error
 from levigate.formula.model import Formula, Line, Makes, plain
 from levigate.quantities.saying import digits
 from levigate.review.findings import Finding, Remedy, Situation, rule
+from levigate.shelf.catalogue import plain as plain_name
 
 
 @rule("heat", sources=("common-practice",))
 def nothing_is_heated_beyond_what_it_bears(situation: Situation) -> Iterator[Finding]:
     """Some materials lose strength or smell when heated with their phase; they belong in the cool-down."""
     for position, phase, line, record in situation.lines():
-        if record is None or not record.heat_limit or phase.temperature is None:
+        if record is None or line.percent <= 0 or not record.heat_limit or phase.temperature is None:
             continue
         limit = record.heat_limit[0]
         bears = limit.si("temperature")
@@ -38,13 +41,14 @@ def nothing_is_heated_beyond_what_it_bears(situation: Situation) -> Iterator[Fin
 def _cooler(situation: Situation, position: int, bears: float) -> Iterator[Remedy]:
     formula = situation.formula
     line = [line for _, line in formula.lines()][position]
-    later = [
-        phase
-        for phase in formula.phases
-        if (phase.temperature is None or phase.temperature <= bears) and line not in phase.lines
-    ]
-    if later:
-        letter = later[-1].letter
+    letters = [phase.letter for phase in formula.phases]
+    here = next(phase.letter for i, (phase, _) in enumerate(formula.lines()) if i == position)
+    # Only what comes later is cool: what was made cold before is poured into the hot phase.
+    later = formula.phases[letters.index(here) + 1 :]
+    cool = [phase.letter for phase in later if phase.temperature is not None and phase.temperature <= bears]
+    silent = [phase.letter for phase in later if phase.temperature is None]
+    if cool or silent:
+        letter = (cool or silent)[-1]
         yield Remedy(f"Move {line.material} to phase {letter}.", moved(formula, position, letter))
     else:
         yield Remedy(
@@ -53,15 +57,23 @@ def _cooler(situation: Situation, position: int, bears: float) -> Iterator[Remed
 
 
 def moved(formula: Formula, position: int, letter: str) -> Formula:
-    """Return the formula with one line moved to the end of another phase."""
+    """Return the formula with one line moved to the end of another phase; it joins a line of its own material there."""
     line = [line for _, line in formula.lines()][position]
     phases = []
     for phase in formula.phases:
         lines: tuple[Line, ...] = tuple(one for one in phase.lines if one is not line)
         if phase.letter == letter:
-            lines = (*lines, line)
+            lines = _with(lines, line)
         phases.append(replace(phase, lines=lines))
     return replace(formula, phases=tuple(phase for phase in phases if phase.lines))
+
+
+def _with(lines: tuple[Line, ...], line: Line) -> tuple[Line, ...]:
+    for i, there in enumerate(lines):
+        if plain_name(there.material) == plain_name(line.material):
+            both = replace(there, percent=there.percent + line.percent, qs=there.qs or line.qs)
+            return (*lines[:i], both, *lines[i + 1 :])
+    return (*lines, line)
 
 
 @rule("small-line", sources=("USP-41",))
@@ -71,41 +83,46 @@ def each_line_can_be_weighed(situation: Situation) -> Iterator[Finding]:
     if figure is None or not figure.known or not situation.formula.adds_up:
         return
     total, step = figure.value, plain(situation.scale.resolution)
-    small: dict[int, tuple[float, float]] = {}
+    small: dict[int, tuple[float, float | None]] = {}
     for position, _, line, _ in situation.lines():
         grams = float(line.percent) / 100 * total
-        if grams > 0 and (error := expanded_error(grams, situation.scale)) > WITHIN:
+        error = line_error(grams, situation.scale)
+        if grams > 0 and (error is None or error > WITHIN):
             small[position] = (grams, error)
     if not small:
         return
     names = [line.material for _, line in situation.formula.lines()]
-    nothing = any(grams < float(situation.scale.resolution) / 2 for grams, _ in small.values())
     many = f"{len(small)} lines are" if len(small) > 1 else f"{names[next(iter(small))]} is"
-    said = ", ".join(f"{names[i]} {digits(grams, 3)} g ± {100 * error:.2g} %" for i, (grams, error) in small.items())
+    said = ", ".join(f"{names[i]} {digits(grams, 3)} g {_how_sure(error)}" for i, (grams, error) in small.items())
     yield Finding(
         "small-line",
-        "stop" if nothing else "care",
+        "stop" if any(error is None for _, error in small.values()) else "care",
         f"{many} too little for a {step} g scale",
-        f"Weighed once in {digits(total)} g (95 %): "
-        f"{said}.{' What is below half a step rounds to nothing.' if nothing else ''}",
+        f"Weighed once in {digits(total)} g (95 %): {said}.",
         "USP-41",
         "repeatability floor 0.41 d",
         tuple(small),
-        tuple(_ways(situation, small, total)),
+        tuple(_ways(situation, list(small), total)),
     )
 
 
-def _ways(situation: Situation, small: dict[int, tuple[float, float]], total: float) -> Iterator[Remedy]:
+def _how_sure(error: float | None) -> str:
+    return "rounds to nothing" if error is None else f"± {digits(100 * error, 2)} %"
+
+
+def _ways(situation: Situation, small: list[int], total: float) -> Iterator[Remedy]:
     """Yield the bigger batch and the finer scale that serve all small lines, and the stock that serves each."""
-    least = min(small, key=lambda position: small[position][0])
+    percents = situation.formula.percents
+    least = min(small, key=lambda position: percents[position])
     names = [line.material for _, line in situation.formula.lines()]
+    promised: dict[int, float] = {}
     for position in small:
-        for way in ways_out(situation.formula, situation.shelf, position, total, situation.scale):
+        for way in ways_out(situation.formula, situation.shelf, position, total, situation.scale, promised=promised):
             said = f"{way.says[:1].upper()}{way.says[1:]}"
             if way.kind == "stock":
                 yield Remedy(f"{said}.")
             elif position == least:
-                yield Remedy(f"{said}: then every line is within {WITHIN:.0%} ({names[least]} asks for most).")
+                yield Remedy(f"{said}: then every line is within {100 * WITHIN:g} % ({names[least]} asks for most).")
 
 
 @rule("container", sources=("common-practice",))
@@ -119,7 +136,7 @@ def it_fits_the_container(situation: Situation) -> Iterator[Finding]:
     if volume is None:
         return
     room = container.brimful * (1 - container.headspace)
-    if volume <= room:
+    if volume <= room * (1 + 1e-9):
         return
     over = volume > container.brimful
     each, brim, roomy = (units.convert(value, "mL", "volume") for value in (volume, container.brimful, room))
@@ -145,9 +162,15 @@ def _filled(situation: Situation) -> float | None:
 
 def _less(formula: Formula, makes: Makes, share: float, roomy: float) -> Remedy:
     if makes.mass is not None:
-        grams = int(makes.mass * 1000 * share * 10) / 10
-        text, less = f"{makes.containers} x {grams:g} g", replace(makes, mass=grams / 1000)
+        grams = _down(makes.mass * 1000 * share)
+        text, less = f"{makes.containers} x {plain(grams)} g", replace(makes, mass=float(grams) / 1000)
     else:
-        millilitres = int(roomy * 10) / 10
-        text, less = f"{makes.containers} x {millilitres:g} mL", replace(makes, volume=millilitres * 1e-6)
+        millilitres = _down(roomy)
+        text, less = f"{makes.containers} x {plain(millilitres)} mL", replace(makes, volume=float(millilitres) * 1e-6)
     return Remedy(f'Fill less: makes = "{text}".', replace(formula, makes=replace(less, text=text)))
+
+
+def _down(amount: float) -> Decimal:
+    """Return an amount rounded down to three digits; what is whole but for its last bits stays whole."""
+    exact = Decimal(f"{amount:.12g}")
+    return exact.quantize(Decimal(10) ** (exact.adjusted() - 2), ROUND_DOWN)

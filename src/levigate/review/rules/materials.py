@@ -49,8 +49,7 @@ def each_material_is_in_its_usual_range(situation: Situation) -> Iterator[Findin
     for key, positions in totals.items():
         usual = situation.shelf[key].usual[0]
         percent = sum((percents[i] for i in positions), Decimal(0))
-        low = None if usual.low is None else Decimal(repr(units.si(usual.low, "share"))) * 100
-        high = None if usual.high is None else Decimal(repr(units.si(usual.high, "share"))) * 100
+        low, high = _percent(usual.low), _percent(usual.high)
         if percent == 0 or ((low is None or percent >= low) and (high is None or percent <= high)):
             continue
         over = high is not None and percent > high
@@ -68,6 +67,11 @@ def each_material_is_in_its_usual_range(situation: Situation) -> Iterator[Findin
             tuple(positions),
             _to(situation, positions, bound),
         )
+
+
+def _percent(written: str | float | None) -> Decimal | None:
+    """Return a share as percent; 0.7 % must stay 0.7, not 0.6999999999999999. [%]"""
+    return None if written is None else Decimal(f"{100 * units.si(written, 'share'):.12g}")
 
 
 def _to(situation: Situation, positions: list[int], bound: Decimal) -> tuple[Remedy, ...]:
@@ -89,9 +93,9 @@ def a_powder_that_stays_solid_says_its_grain(situation: Situation) -> Iterator[F
     """A powder that does not dissolve settles, scratches and clogs by its grain; without it none can be foreseen."""
     dry = situation.water() == 0
     for position, _, line, record in situation.lines():
-        if record is None or line.grain is not None or record.particle_d50:
+        if record is None or line.percent <= 0 or record.form != "powder":
             continue
-        if record.form != "powder":
+        if line.grain is not None or record.particle_d50:
             continue
         stays_solid = record.affinity == "insoluble" or (dry and record.affinity in ("water", "ethanol"))
         if not stays_solid:

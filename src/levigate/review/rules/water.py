@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from decimal import Decimal
 
 from levigate.errors import PercentError
-from levigate.formula.model import Formula, plain
+from levigate.formula.model import Formula, Line, plain
 from levigate.formula.percent import set_percents
-from levigate.formula.premix import substances
+from levigate.formula.premix import WATER
+from levigate.quantities.saying import digits
 from levigate.review.findings import Finding, Remedy, Situation, rule
 
 #: Water below which a water-free product only has a trace, brought along by its materials.
@@ -25,10 +27,11 @@ _OFFERED = (
 @rule("unpreserved-water", sources=("ISO-29621", "common-practice"))
 def water_is_preserved(situation: Situation) -> Iterator[Finding]:
     """Bacteria, yeasts and moulds grow in whatever holds water; unpreserved, a jar can spoil unseen within days."""
-    water = situation.water()
-    if water is None or water <= 0 or _has_preservative(situation):
+    # A material that is not known may bring more, so what is known to be there is the least there is.
+    water = float(situation.share_of(WATER))
+    if water <= 0 or _has_preservative(situation):
         return
-    share = f"{100 * water:.3g} % water"
+    share = f"{digits(100 * water, 3)} % water"
     if water < _TRACE:
         yield Finding(
             "unpreserved-water",
@@ -39,12 +42,12 @@ def water_is_preserved(situation: Situation) -> Iterator[Finding]:
             "ISO-29621",
         )
         return
-    ethanol = _share_of(situation, "ethanol")
+    ethanol = float(situation.share_of("ethanol"))
     if ethanol > _ETHANOL:
         yield Finding(
             "unpreserved-water",
             "note",
-            f"{share[:1].upper()}{share[1:]}, kept by {100 * ethanol:.3g} % ethanol",
+            f"{share[:1].upper()}{share[1:]}, kept by {digits(100 * ethanol, 3)} % ethanol",
             "A product with more than 20 % alcohol is counted among those of low microbiological risk.",
             "ISO-29621",
         )
@@ -71,15 +74,6 @@ def _has_preservative(situation: Situation) -> bool:
     return False
 
 
-def _share_of(situation: Situation, substance: str) -> float:
-    key = situation.shelf.key(substance)
-    return sum(
-        float(line.percent) / 100 * float(substances(situation.shelf, line.material).get(key or substance, 0))
-        for _, _, line, record in situation.lines()
-        if record is not None
-    )
-
-
 def _additions(situation: Situation) -> Iterator[Remedy]:
     formula = situation.formula
     if not formula.adds_up:
@@ -97,10 +91,6 @@ def _additions(situation: Situation) -> Iterator[Remedy]:
 
 def with_line(formula: Formula, material: str, percent: Decimal) -> Formula | None:
     """Return the formula with a line added to its last phase, q.s. (else all) giving way; None if it cannot."""
-    from dataclasses import replace
-
-    from levigate.formula.model import Line
-
     last = formula.phases[-1]
     grown = replace(
         formula, phases=(*formula.phases[:-1], replace(last, lines=(*last.lines, Line(material, Decimal(0)))))

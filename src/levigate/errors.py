@@ -15,9 +15,31 @@ Trouble *in* a formula (a limit passed, a material unknown) is a finding of the 
 Every message is a sentence: what, what came, what would be right.
 """
 
+import re
+
+#: Characters of what came that a message quotes.
+_QUOTED = 60
+
+
+def came(value: object) -> str:
+    """Return what came in as a message quotes it: text in quotes, on one line, not too long."""
+    if isinstance(value, bool):
+        return str(value).lower()
+    try:
+        text = value if isinstance(value, str) else re.sub(r"Decimal\('([^']*)'\)", r"\1", repr(value))
+    except (ValueError, RecursionError):  # an integer of thousands of digits, a list in a list in a list ...
+        return "something far too long"
+    line = text if text.isspace() else " ".join(text.split())
+    line = line if len(line) <= _QUOTED else f"{line[: _QUOTED - 3]}..."
+    return f'"{line}"' if isinstance(value, str) else line
+
 
 class LevigateError(Exception):
-    """Any trouble that is told to the person as one sentence."""
+    """Any trouble that is told to the person as one sentence, on one line whatever the names in it hold."""
+
+    def __str__(self) -> str:
+        """Return the sentence."""
+        return " ".join(super().__str__().split())
 
 
 class UnitError(LevigateError, ValueError):

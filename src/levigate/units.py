@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
-from levigate.errors import UnitError
+from levigate.errors import UnitError, came
 
 #: Dimensions by the names used in messages; the value is the SI unit spelled as pint reads it.
 DIMENSIONS: dict[str, str] = {
@@ -161,6 +161,10 @@ _TEMPERATURES = {"K": (1.0, 0.0), "C": (1.0, 273.15), "F": (5 / 9, 459.67 * 5 / 
 _SAME_UNIT = {"density", "concentration"}
 _NUMBER = re.compile(r"\s*([-+−]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][-+]?\d+)?)\s*(.*?)\s*$", re.DOTALL)
 _COMMA = re.compile(r"\s*[-+]?\d+,\d+")
+#: What pint is handed: words with small powers, their products and quotients. Sums of any other kind are not units, and
+#: a tower of powers would keep it busy for ever.
+_SPELLED = re.compile(r"[A-Za-z_%(][A-Za-z0-9_%()*/^ .-]{0,39}")
+_TOWER = re.compile(r"[^A-Za-z]\s*(\^|\*\*)|\d{3}")
 _SPELLINGS = str.maketrans({"µ": "u", "μ": "u", "³": "3", "²": "2", "·": ".", "°": "", "−": "-", "\u00a0": " "})
 
 
@@ -175,7 +179,8 @@ class Reading:
 
 def _tidy_unit(unit: str) -> str:
     unit = re.sub(r"\s+", " ", unit.translate(_SPELLINGS)).strip()
-    unit = unit.replace("^", "").replace("m**3", "m3").replace("degC", "C").replace("deg C", "C")
+    unit = unit.replace("^", "").replace("m**3", "m3")
+    unit = re.sub(r"^deg(?:rees?)? ?(?=[CF]$)|(?<=^[CF])(?:elsius|ahrenheit)$", "", unit)
     return {
         "litre": "L",
         "liter": "L",
@@ -196,6 +201,8 @@ def _tidy_unit(unit: str) -> str:
         "microns": "micron",
         "gallon": "gal",
         "celsius": "C",
+        "fahrenheit": "F",
+        "kelvin": "K",
         "imperial fl oz": "imp fl oz",
         "% w/w": "%",
         "mPas": "mPa.s",
@@ -227,27 +234,29 @@ def read(text: str | float | int, dimension: str | None = None) -> Reading:
     UnitError
         When the number or the unit cannot be read, is not finite, or is of another dimension.
     """
-    written = str(text)
-    number, unit = _split(written, dimension)
-    if unit in _TEMPERATURES and dimension in (None, "temperature"):
-        scale, offset = _TEMPERATURES[unit]
-        kelvin = number * scale + offset
-        if kelvin < 0:
-            raise UnitError(f'"{written}" is below absolute zero (-273.15 C).')
-        return Reading(kelvin, "temperature", unit)
-    if unit in TABLE:
+    written = came(str(text))
+    number, unit = _split(str(text), dimension)
+    offset = 0.0
+    if unit in _TEMPERATURES:
+        found, (factor, offset) = "temperature", _TEMPERATURES[unit]
+    elif unit in TABLE:
         found, factor = TABLE[unit]
     else:
         found, factor = _ask_pint(written, unit, dimension)
     if dimension is not None and found != dimension and not {found, dimension} <= _SAME_UNIT:
         expected = DIMENSIONS.get(dimension, dimension)
         if unit == "":
-            raise UnitError(f'"{written}" has no unit: a {dimension} is needed, for example "{_example(dimension)}".')
+            raise UnitError(f'{written} has no unit: {_a(dimension)} is needed, for example "{_example(dimension)}".')
         raise UnitError(
-            f'"{written}" is a {found}, but a {dimension} is needed (SI unit {expected}), '
+            f'{written} is {_a(found)}, but {_a(dimension)} is needed (SI unit {expected}), '
             f'for example "{_example(dimension)}".'
         )
-    return Reading(number * factor, dimension or found, unit)
+    value = number * factor + offset
+    if not math.isfinite(value):
+        raise UnitError(f'{written} is too large a number.')
+    if found == "temperature" and value < 0:
+        raise UnitError(f'{written} is below absolute zero (-273.15 C).')
+    return Reading(value, dimension or found, unit)
 
 
 def si(text: str | float | int, dimension: str) -> float:
@@ -271,18 +280,23 @@ def convert(number: float, unit: str, dimension: str) -> float:
 
 
 def _split(written: str, dimension: str | None) -> tuple[float, str]:
+    shown = came(written)
     if _COMMA.match(written):
-        raise UnitError(
-            f'"{written}" has a comma in its number; write the decimal point, as in "{written.replace(",", ".", 1)}".'
-        )
+        # A comma beside a point parts thousands; alone, it is taken for the decimal comma.
+        mended = shown.replace(",", "") if "." in written else shown.replace(",", ".", 1)
+        raise UnitError(f'{shown} has a comma in its number; write the decimal point, as in {mended}.')
     match = _NUMBER.match(written.translate(_SPELLINGS))
     if match is None:
         example = _example(dimension) if dimension else "30 g"
-        raise UnitError(f'"{written}" does not begin with a number; write a number and a unit, as in "{example}".')
+        raise UnitError(f'{shown} does not begin with a number; write a number and a unit, as in "{example}".')
     number = float(match.group(1))
     if not math.isfinite(number):
-        raise UnitError(f'"{written}" is not a finite number.')
+        raise UnitError(f'{shown} is too large a number.')
     return number, _tidy_unit(match.group(2))
+
+
+def _a(dimension: str) -> str:
+    return f"{'an' if dimension[0] in 'aeiou' else 'a'} {dimension}"
 
 
 def _example(dimension: str) -> str:
@@ -301,24 +315,35 @@ def registry() -> Any:
 
 
 def _ask_pint(written: str, unit: str, dimension: str | None) -> tuple[str, float]:
+    """Return dimension and factor of a unit that the table lacks."""
+    # "ML" is a megalitre to pint and a millilitre to whoever wrote it: letters in another case are asked about.
+    same_letters = [known for known in (*TABLE, *_TEMPERATURES) if known.casefold() == unit.casefold()]
+    if same_letters or not _SPELLED.fullmatch(unit) or _TOWER.search(unit):
+        raise UnitError(_unknown(written, unit, same_letters))
     import pint
 
-    spelled = re.sub(r"(?<=[A-Za-z])([23])(?=$|[/*. )])", r"^\1", unit).replace("mPa.s", "mPa*s")
+    spelled = re.sub(r"(?<=[A-Za-z])(-?\d)(?=$|[/*. )])", r"^\1", unit).replace("mPa.s", "mPa*s")
     try:
         quantity = registry().Quantity(1.0, spelled)
+        turning = "radian" in str(quantity.to_root_units().units)
     except Exception as trouble:
-        raise UnitError(f'"{written}" has a unit that is not known: "{unit}".{_did_you_mean(unit)}') from trouble
-    names = [dimension] if dimension else []
+        raise UnitError(_unknown(written, unit)) from trouble
+    if quantity.check("[temperature]"):  # a scale with an offset has no factor
+        raise UnitError(f'{written} has a temperature unit that is not read here; write it in C, F or K.')
+    names = [dimension] if dimension in DIMENSIONS else []
     for name in [*names, *DIMENSIONS]:
         try:
-            return name, float(quantity.to(DIMENSIONS[name]).magnitude)
-        except (pint.DimensionalityError, pint.OffsetUnitCalculusError, KeyError):
+            factor = float(quantity.to(DIMENSIONS[name]).magnitude)
+        except pint.DimensionalityError:
             continue
-    raise UnitError(f'"{written}" has a unit of no kind used here: "{unit}".')
+        # pint counts radians; a rotation here counts turns.
+        return name, factor / math.tau if name == "rotation" and turning else factor
+    raise UnitError(f'{written} has a unit of no kind used here: {came(unit)}.')
 
 
-def _did_you_mean(unit: str) -> str:
+def _unknown(written: str, unit: str, close: list[str] | None = None) -> str:
     import difflib
 
-    close = difflib.get_close_matches(unit, [*TABLE, *_TEMPERATURES], n=2, cutoff=0.5)
-    return f" Did you mean {' or '.join(close)}?" if close else " Write for example g, mL, C, um, g/mL or mPa.s."
+    close = close or difflib.get_close_matches(unit, [*TABLE, *_TEMPERATURES], n=2, cutoff=0.5)
+    hint = f"did you mean {' or '.join(close)}?" if close else "write for example g, mL, C, um, g/mL or mPa.s."
+    return f'{written} has a unit that is not known: {came(unit)}; {hint}'

@@ -79,7 +79,7 @@ _SQUEEZE = {"volume": [1e-6, 5e-7], "force": [1.2, 5.0], "radius": [0.03, 0.025]
 
 
 def _doubted(readings: dict[str, list[Any]], **uncertainties: float) -> dict[str, list[Any]]:
-    """Return the readings, each followed by its uncertainty: one share in the first case, half in the others."""
+    """Return the readings, each followed by its uncertainty: half of it after the first case."""
     beside = {
         f"{name}_uncertainty": [size, *[size / 2] * (len(readings[name]) - 1)]
         for name, size in uncertainties.items()

@@ -1,4 +1,4 @@
-"""Bench tests: there and back, the flow beneath each formula integrated, and slips that must not come back."""
+"""Bench tests: there and back, the flow beneath each formula integrated, slips that must not come back."""
 
 from __future__ import annotations
 
@@ -51,7 +51,7 @@ def test_falling_ball_there_and_back(diameter: float, ball: float, viscosity: fl
         assert found == pytest.approx(viscosity, rel=1e-12)
 
 
-def test_steel_ball_in_glycerol_worked_by_hand() -> None:
+def test_steel_ball_in_glycerol_computed_apart() -> None:
     """2 mm of steel in glycerol in a tube of 30 mm: 8.683 mm/s with the wall, 10.09 without."""
     for speed, tube in ((8.683e-3, 0.03), (10.09e-3, np.inf)):
         found = subject.viscosity_from_falling_ball(2e-3, 7800.0, 1261.0, speed, 1.0, tube)
@@ -254,3 +254,19 @@ def test_a_larger_cup_is_for_thicker_liquids(low: str) -> None:
         assert kinematic_viscosity_from_flow_cup(one, 70.0) < kinematic_viscosity_from_flow_cup(
             next_one, 70.0
         )
+
+
+def test_tables_computed_apart_from_this_code() -> None:
+    """Arithmetic of the same formulas by another hand, not print: series, slump and spread."""
+    series = subject.wall_factor_faxen([0.02, 0.05, 0.1, 0.2, 0.3], 1.0)
+    np.testing.assert_allclose(series, [0.95794, 0.89506, 0.79168, 0.59562, 0.42292], atol=5.1e-6)
+    slump = subject.slump_of_cylinder(
+        np.array([0.01, 0.02, 0.05, 0.1, 0.2, 0.3, 0.4]) * 1000 * G, 1.0, 1000.0
+    )
+    np.testing.assert_allclose(slump, [0.9018, 0.8312, 0.6697, 0.4781, 0.2335, 0.0935, 0.0215], atol=5.1e-5)
+    paste = subject.yield_stress_from_slump([0.03, 0.01], 0.05, 1000.0)
+    np.testing.assert_allclose(paste, [32.45, 107.5], rtol=5e-4)
+    drops = subject.spread_radius(
+        [1e-6, 1e-6, 1e-6, 5e-7], 1000.0, [1.0, 1.0, 10.0, 5.0], [10.0, 60.0, 60.0, 30.0]
+    )
+    np.testing.assert_allclose(drops, [18.43e-3, 23.06e-3, 17.29e-3, 13.33e-3], atol=5e-6)

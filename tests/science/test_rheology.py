@@ -56,7 +56,7 @@ def test_glycerol_and_water_are_not_mixed_by_logarithms(fraction: float, logarit
 
 
 def test_a_slipped_row_of_a_copied_table_does_not_come_back() -> None:
-    """A copy of Segur and Oberstar has 7.73 mPa s at 65 % and 40 °C; the rows at 60 and 70 % do not allow it."""
+    """A copy of Segur and Oberstar has 7.73 mPa s at 65 % and 40 °C; its neighbours do not allow it."""
     value = float(subject.viscosity_glycerol_water(0.65, 313.15))
     assert value == pytest.approx(np.sqrt(5.08e-3 * 9.40e-3), rel=0.03)
     assert value < 0.9 * 7.73e-3
@@ -78,15 +78,15 @@ def test_glycerol_thickens_and_warmth_thins(fraction: float, temperature: float)
         ([0.5, 0.5], 1e-5, 1e-3, 56.86e-6),
     ],
 )
-def test_blends_worked_by_hand(fractions: list[float], thin: float, thick: float, printed: float) -> None:
+def test_blends_computed_apart(fractions: list[float], thin: float, thick: float, printed: float) -> None:
     assert float(subject.viscosity_blend(fractions, [thin, thick])) == pytest.approx(printed, rel=1e-4)
 
 
 def test_blending_numbers_are_by_natural_logarithms() -> None:
-    """Worked by hand; print has confused them with decimal ones, which give 15.4 for 100 mm²/s."""
+    """Computed apart from this code; decimal logarithms would give 15.4 for 100 mm²/s."""
     found = subject.viscosity_blending_number(np.array([2.234, 5, 10, 20, 46, 100, 500, 1000]) * 1e-6)
-    by_hand = [12.490, 19.174, 23.575, 27.111, 30.552, 33.196, 37.531, 39.066]
-    np.testing.assert_allclose(found, by_hand, atol=5.1e-4)
+    apart = [12.490, 19.174, 23.575, 27.111, 30.552, 33.196, 37.531, 39.066]
+    np.testing.assert_allclose(found, apart, atol=5.1e-4)
 
 
 def test_blend_is_by_mass_and_says_so() -> None:
@@ -142,14 +142,14 @@ def test_walther_gives_its_two_points_back() -> None:
 
 
 def test_walther_holds_the_constant_of_the_standard() -> None:
-    """Worked by hand with 0.7: 14.447 and 60.41 mm²/s; 0.8 gives 14.509, and a public program prints 14.525."""
+    """Computed apart with 0.7: 14.447 and 60.41 mm²/s; with 0.8 14.509, and a public program has 14.525."""
     found = subject.viscosity_walther([333.15, 298.15], 313.15, 30e-6, 373.15, 5.23e-6)
     np.testing.assert_allclose(found, [14.447e-6, 60.41e-6], rtol=1e-4)
     assert found[0] < 14.5e-6
 
 
 @pytest.mark.parametrize("model", ["krieger_dougherty", "maron_pierce"])
-def test_suspensions_worked_by_hand(model: str) -> None:
+def test_suspensions_computed_apart(model: str) -> None:
     printed = {
         "krieger_dougherty": [1.139, 1.312, 1.821, 2.751, 4.803, 11.38],
         "maron_pierce": [1.177, 1.405, 2.116, 3.543, 7.111, 20.90],
@@ -174,7 +174,7 @@ def test_grains_only_thicken(fraction: float, packing: float) -> None:
 
 
 def test_herschel_bulkley_with_printed_parameters() -> None:
-    """Parameters of one published fit, stresses worked by hand; the power law of the same table is elsewhere."""
+    """Parameters of a published table, stresses computed apart; its power law lies elsewhere."""
     found = subject.stress_herschel_bulkley([1.0, 10.0, 50.0, 100.0], 5.69, 178.49, 0.3547)
     np.testing.assert_allclose(found, [184.2, 409.6, 720.6, 919.8], rtol=5e-4)
     power_law = subject.stress_herschel_bulkley([1.0, 10.0, 50.0, 100.0], 0.0, 149, 0.3165)
@@ -182,7 +182,7 @@ def test_herschel_bulkley_with_printed_parameters() -> None:
 
 
 def test_carreau_with_printed_parameters() -> None:
-    """Blood (Cho and Kensey, 1991) and a published Carreau-Yasuda fit, viscosities worked by hand."""
+    """Blood (Cho and Kensey, 1991) and a published Carreau-Yasuda fit, viscosities computed apart."""
     blood = subject.viscosity_carreau([0.1, 1, 10, 100, 1000], 0.056, 0.0035, 3.3, 0.36)
     np.testing.assert_allclose(blood, [0.05429, 0.02727, 0.00910, 0.00478, 0.00379], rtol=2e-3)
     yasuda = subject.viscosity_carreau([1, 10, 100], 19.776, 0.1871, 21.731, 0.1295, 21.873)
@@ -213,3 +213,11 @@ def test_activation_energy_comes_back(first: float, viscosity: float, second: fl
     there = subject.viscosity_arrhenius(second, first, viscosity, energy)
     back = float(subject.activation_energy_of_flow(first, viscosity, second, there))
     assert back == pytest.approx(energy, rel=1e-9)
+
+
+def test_pure_ends_and_activation_energies_computed_apart_from_this_code() -> None:
+    """Cheng's own pure liquids, and energies from printed viscosities; neither number is print."""
+    ends = subject.viscosity_glycerol_water([[0.0], [1.0]], [273.15, 333.15, 373.15])
+    np.testing.assert_allclose(ends, [[1.790e-3, 0.468e-3, 0.283e-3], [12.1, 82.2e-3, 14.8e-3]], rtol=2.5e-3)
+    energy = subject.activation_energy_of_flow(293.15, [1.41, 1.005e-3], [303.15, 313.15], [0.612, 0.656e-3])
+    np.testing.assert_allclose(energy, [61.7e3, 16.3e3], rtol=2.5e-3)

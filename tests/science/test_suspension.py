@@ -44,7 +44,7 @@ def test_twice_as_wide_sinks_four_times_as_fast(diameter: float, particle: float
         (5e-6, 920.0, -1.063e-6),
     ],
 )
-def test_grains_and_drops_in_water_worked_by_hand(diameter: float, particle: float, printed: float) -> None:
+def test_grains_and_drops_in_water_computed_apart(diameter: float, particle: float, printed: float) -> None:
     found = float(subject.settling_velocity(diameter, particle, 998.2, 1.0016e-3))
     assert found == pytest.approx(printed, rel=1.1e-3, abs=0)
 
@@ -127,7 +127,7 @@ def test_neighbours_hinder_and_never_hasten(fraction: float, exponent: float) ->
         (5.6, [0.945, 0.750, 0.554, 0.287, 0.136, 0.057]),
     ],
 )
-def test_hindrance_worked_by_hand(exponent: float, printed: list[float]) -> None:
+def test_hindrance_computed_apart(exponent: float, printed: list[float]) -> None:
     found = subject.hindered_factor_richardson_zaki([0.01, 0.05, 0.1, 0.2, 0.3, 0.4], exponent)
     np.testing.assert_allclose(found, printed, atol=5e-4)
 
@@ -156,7 +156,7 @@ def test_one_kind_alone_is_richardson_and_zaki(
 def test_what_sinks_is_made_up_by_liquid_that_rises(
     kinds: list[tuple[float, float, float]], exponent: float
 ) -> None:
-    """The volume flux of grains and liquid is nil: the liquid's, from its own slip of none, is -sum(phi u)."""
+    """Grains and liquid together move no volume; the liquid, without slip, moves at -sum(phi u)."""
     d, rho, phi = np.array(kinds).T
     v = subject.settling_velocity_polydisperse(d, rho, phi, 1000.0, 0.1, exponent)
     mean = (1 - phi.sum()) * 1000.0 + (phi * rho).sum()
@@ -174,7 +174,7 @@ def test_what_sinks_is_made_up_by_liquid_that_rises(
         (4.65, [0.30, 0.05], 0.25, [0.14464, -0.04994]),
     ],
 )
-def test_two_sizes_worked_by_hand(
+def test_two_sizes_computed_apart(
     exponent: float, phi: list[float], ratio: float, printed: list[float]
 ) -> None:
     """In the last case the fine grains rise. Velocities over that of the coarse grain alone."""
@@ -200,7 +200,7 @@ def test_the_yield_number_is_not_put_before_the_full_weight() -> None:
         (1e-3, 900.0, 0.0467, 0.196),
     ],
 )
-def test_yield_stresses_worked_by_hand(
+def test_yield_stresses_computed_apart(
     diameter: float, particle: float, printed: float, cautious: float
 ) -> None:
     found = subject.yield_stress_to_hold(
@@ -220,7 +220,7 @@ def test_what_is_held_just_holds(diameter: float, particle: float, criterion: fl
     )
 
 
-def test_thermal_motion_worked_by_hand() -> None:
+def test_thermal_motion_computed_apart() -> None:
     radius = np.array([0.384e-6, 0.420e-6, 0.496e-6, 1.008e-6])
     peclet = subject.peclet_number(2 * radius, [5600.0, 4230.0, 2650.0, 900.0], 997.05, 298.15)
     np.testing.assert_allclose(peclet, 1.0, rtol=6e-3)  # a radius of three digits to the fourth power
@@ -239,13 +239,13 @@ def test_the_peclet_number_is_velocity_over_diffusion(
     viscosity = max(viscosity, 1.0)
     velocity = subject.settling_velocity(diameter, particle, 1000.0, viscosity)
     diffusion = subject.diffusion_coefficient(diameter, viscosity, 298.15)
-    by_hand = float(velocity * diameter / 2 / diffusion)
+    apart = float(velocity * diameter / 2 / diffusion)
     assert float(subject.peclet_number(diameter, particle, 1000.0, 298.15)) == pytest.approx(
-        by_hand, rel=1e-9, abs=0
+        apart, rel=1e-9, abs=0
     )
 
 
-def test_centrifuge_worked_by_hand() -> None:
+def test_centrifuge_computed_apart() -> None:
     force = subject.relative_centrifugal_force([0.1, 0.08], [3000 / 60, 3750 / 60])
     np.testing.assert_allclose(force, [1006.4, 1258.0], atol=0.05)
     assert float(subject.equivalent_standing_time(1800.0, force[0])) / 3600 == pytest.approx(503, abs=0.5)
@@ -253,7 +253,7 @@ def test_centrifuge_worked_by_hand() -> None:
 
 
 def test_a_spin_lets_go_what_a_gel_holds() -> None:
-    """At 1 g a gel of 1 Pa holds a grain of 50 µm; at 1000 g it would have to have 1000 times the yield stress."""
+    """At 1 g a gel of 1 Pa holds a grain of 50 µm; at 1000 g it does not."""
     on_shelf = subject.yield_stress_to_hold(50e-6, 4230.0, 1000.0)
     in_rotor = subject.yield_stress_to_hold(50e-6, 4230.0, 1000.0, gravity=1000 * STANDARD_GRAVITY)
     assert on_shelf < 1.0 < in_rotor

@@ -30,10 +30,12 @@ def test_shares_add_in_squares(shares: tuple[float, ...], values: tuple[float, .
     assert found == pytest.approx(float(power(*x)) * share, rel=1e-5, abs=1e-12)
 
 
-def test_a_viscometer_of_the_handbooks() -> None:
-    """Ball viscometer of NIST Technical Note 1900, example E3: 4.63 mPa s x 61 s/36.6 s x density ratio.
+def test_a_ball_viscometer() -> None:
+    """Inputs like those of NIST Technical Note 1900, example E3; the printed answer was not seen.
 
-    Inputs as printed; its answer to first order is the square sum of 1, 10 and 15 % and of the densities.
+    4.63 mPa s, 61 s and 1180 kg/m³ were seen in a copy, the others are from memory, so this is no check
+    against that print: the expected number is the square sum of 1, 10 and 15 %, beside which the densities
+    vanish.
     """
 
     def viscosity(*r: Floats) -> Floats:
@@ -42,7 +44,6 @@ def test_a_viscometer_of_the_handbooks() -> None:
     values = [4.63, 61.0, 2217.0, 1180.0, 36.6, 810.0]
     doubts = [0.0463, 6.1, 0.5, 0.5, 5.49, 0.5]
     value = float(viscosity(*np.array(values)))
-    assert value == pytest.approx(5.69, abs=0.005)
     found = float(subject.propagate(viscosity, values, doubts))
     assert found == pytest.approx(value * np.sqrt(0.01**2 + 0.1**2 + 0.15**2), rel=1e-4)
 
@@ -151,7 +152,7 @@ def test_every_uncertainty_is_tried() -> None:
 def test_random_readings_scatter_as_much(
     value: Any, doubt: Any, readings: dict[str, float], doubts: dict[str, float], exact: dict[str, Any]
 ) -> None:
-    """Standard deviation of the answer over 40 000 draws; it is itself sure to 0.4 %, the rest is curvature."""
+    """Standard deviation of the answer over 40 000 draws; it is sure to 0.4 %, the rest is curvature."""
     rng = np.random.default_rng(1905)
     drawn = {name: rng.normal(reading, doubts[name], 40_000) for name, reading in readings.items()}
     scatter = float(np.std(value(**drawn, **exact)))

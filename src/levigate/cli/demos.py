@@ -4,70 +4,79 @@ from __future__ import annotations
 
 import contextlib
 import io
-import shutil
 from collections.abc import Callable
 from pathlib import Path
 from typing import Annotated, Any
 
 import typer
 
-from levigate.cli.say import console, say
+from levigate.cli.options import Json
+from levigate.cli.say import as_json, console, say
 from levigate.demo import examples
 from levigate.errors import FileError
+from levigate.formula.text import read_formula
+from levigate.shelf.saving import save
 
 
 def demo(
     to: Annotated[Path, typer.Option("--to", help="Folder for the formulas and what is made of them.")] = Path(
         "demo-out"
     ),
+    json: Json = False,
 ) -> None:
     """Run the main job on the demo workshop: review, adjust, weigh and compare six formulas for cold-sea swimmers."""
-    to.mkdir(parents=True, exist_ok=True)
+    from levigate.publish.forms import DemoOut
+
+    try:
+        to.mkdir(parents=True, exist_ok=True)
+    except OSError as trouble:
+        raise FileError(f"{to} cannot be made a folder: {(trouble.strerror or str(trouble)).lower()}.") from trouble
     stopped = []
     for name, source in examples().items():
-        file = to / source.name
-        shutil.copyfile(source, file)
-        say(f"{name}", style="bold")
-        status = _kept(to / f"{name}.review.txt", ["review", str(file), "--working"])
-        _kept(to / f"{name}.review.json", ["review", str(file), "--json"])
-        _kept(
-            to / f"{name}.batch.txt",
-            [
-                "batch",
-                str(file),
-                "--loss",
-                "3%",
-                "--pdf",
-                str(to / f"{name}.batch.pdf"),
-                "--markdown",
-                str(to / f"{name}.batch.md"),
-            ],
-        )
+        save(to / source.name, source.read_bytes())
+        for words in _jobs(to, name):
+            status = _kept(to, words)
         if status == 1:
             stopped.append(name)
-    first = to / "lee-shore-azelaic-gel.toml"
-    milder = to / "lee-shore-azelaic-gel-milder.toml"
-    _kept(
-        to / "adjust.txt",
-        ["adjust", str(first), "--set", "azelaic acid=5%", "--give", "all", "--out", str(milder)],
-    )
-    _kept(to / "compare.txt", ["compare", str(first), str(milder)])
-    _kept(to / "reckon.txt", ["reckon", "ethanol-water", "ethanol=50mL", "water=50mL"])
+        if not json:
+            say(f"{name}: reviewed and weighed")
+    for words in _more_jobs(to):
+        _kept(to, words)
+    files = sorted(path.name for path in to.iterdir() if path.is_file())
+    if json:
+        as_json(DemoOut(folder=str(to), files=files, stopped=stopped))
+        return
     say()
-    say(
-        f"Six formulas reviewed, weighed and set on paper in {to}. Begin with "
-        f"{to / 'breakwater-hand-cream.batch.pdf'} and "
-        f"{to / 'breakwater-hand-cream.review.txt'}."
-    )
+    say(f"{len(files)} files in {to}: begin with breakwater-hand-cream.batch.pdf and breakwater-hand-cream.review.txt.")
     if stopped:
         say(f"The review says stop to: {', '.join(stopped)}.")
 
 
-def _kept(path: Path, words: list[str]) -> int:
+def _jobs(to: Path, name: str) -> list[tuple[str, list[str]]]:
+    """Return what is done with each formula: the file for what it prints, and the words of the command."""
+    file = str(to / f"{name}.toml")
+    sheets = ["--pdf", str(to / f"{name}.batch.pdf"), "--markdown", str(to / f"{name}.batch.md")]
+    return [
+        (f"{name}.batch.txt", ["batch", file, "--loss", "3%", *sheets]),
+        (f"{name}.review.json", ["review", file, "--json"]),
+        (f"{name}.review.txt", ["review", file, "--working"]),
+    ]
+
+
+def _more_jobs(to: Path) -> list[tuple[str, list[str]]]:
+    first, milder = str(to / "lee-shore-azelaic-gel.toml"), str(to / "lee-shore-azelaic-gel-milder.toml")
+    return [
+        ("adjust.txt", ["adjust", first, "--set", "azelaic acid=5%", "--give", "all", "--out", milder]),
+        ("compare.txt", ["compare", first, milder]),
+        ("reckon.txt", ["reckon", "ethanol-water", "ethanol=50mL", "water=50mL"]),
+    ]
+
+
+def _kept(to: Path, job: tuple[str, list[str]]) -> int:
     """Run a command of this program, keep what it prints in a file, and return its exit status."""
     from levigate.cli.main import app
-    from levigate.shelf.saving import save
 
+    name, words = job
     raw = io.BytesIO()
     text = io.TextIOWrapper(raw, encoding="utf-8", write_through=True)
     status = 0
@@ -80,8 +89,7 @@ def _kept(path: Path, words: list[str]) -> int:
             status = leaving.exit_code
         text.flush()
     console.cache_clear()
-    save(path, raw.getvalue())
-    say(f"{path}" + (f" (exit status {status})" if status else ""), indent=2, style="dim")
+    save(to / name, raw.getvalue())
     return status
 
 
@@ -94,25 +102,45 @@ def new(
     out: Annotated[
         Path | None, typer.Option("--out", help="The file to write; made from the name if not given.")
     ] = None,
+    json: Json = False,
 ) -> None:
     """Begin a formula of your own from one of the demo workshop; nothing that exists is overwritten."""
-    import tomlkit
+    from levigate.publish.forms import NewOut
 
-    from levigate.shelf.saving import save
-
-    known = examples()
+    known = list(examples())
     if like == "list":
-        for key in known:
+        if json:
+            as_json(NewOut(file=None, known=known))
+        for key in [] if json else known:
             say(key)
         return
     found = [key for key in known if like.casefold().replace(" ", "-") in key]
     if len(found) != 1:
         raise FileError(f'"{like}" is not one of the demo formulas: {", ".join(known)}.')
-    document = tomlkit.parse(known[found[0]].read_text(encoding="utf-8"))
-    head: Any = document["formula"]
-    head["name"] = name
-    path = out or Path("-".join("".join(c if c.isalnum() else " " for c in name.lower()).split()) + ".toml")
+    path = out or _file_name(name)
     if path.exists():
         raise FileError(f"{path} exists already; choose another with --out.")
-    save(path, tomlkit.dumps(document))
+    save(path, _renamed(examples()[found[0]], name, path))
+    if json:
+        as_json(NewOut(file=str(path), known=known))
+        return
     say(f"Written to {path}. Open it in an editor, change it, then: levigate review {path}")
+
+
+def _file_name(name: str) -> Path:
+    words = "".join(c if c.isalnum() else " " for c in name.lower()).split()
+    if not words:
+        raise FileError(f'"{name}" gives no file name; choose one with --out.')
+    return Path("-".join(words)[:100] + ".toml")
+
+
+def _renamed(source: Path, name: str, path: Path) -> str:
+    """Return the text of a demo formula under another name, refused when it could not be read again."""
+    import tomlkit
+
+    document = tomlkit.parse(source.read_text(encoding="utf-8"))
+    head: Any = document["formula"]
+    head["name"] = name
+    text = tomlkit.dumps(document)
+    read_formula(text, file=str(path))
+    return text

@@ -11,12 +11,12 @@ from typing import Annotated
 import typer
 
 from levigate.cli.options import Json, ScaleStep, ShelfFile, open_shelf
-from levigate.cli.say import as_json, heading, say, table
+from levigate.cli.say import as_json, say
 from levigate.errors import PercentError
-from levigate.formula.model import Formula, plain
+from levigate.formula.model import Formula
 from levigate.formula.percent import ALL, PLACES, QS, find_line, tidy
 from levigate.formula.percent import adjust as give_way
-from levigate.formula.text import load_formula, own_shelf, read_text
+from levigate.formula.text import load_formula, own_shelf, read_formula, read_text
 from levigate.shelf.catalogue import Shelf
 
 File = Annotated[Path, typer.Argument(help="A formula file (TOML).", show_default=False)]
@@ -107,7 +107,9 @@ def adjust(
         from levigate.formula.write import rewrite
         from levigate.shelf.saving import save
 
-        save(target, rewrite(read_text(file), changed))
+        text = rewrite(read_text(file), changed)
+        read_formula(text, file=str(target))  # what could not be read again is not written
+        save(target, text)
     _print_adjusted(formula, changed, target, json=json)
 
 
@@ -120,6 +122,8 @@ def _print_adjusted(before: Formula, after: Formula, target: Path | None, *, jso
     from levigate.cli.reading import print_lines
 
     print_lines(after, before)
+    if after.makes is not None and after.makes != before.makes:
+        say(f'makes = "{after.makes.text}"' + (f', was "{before.makes.text}"' if before.makes else ""))
     if target is not None:
         say(f"Written to {target}.")
     else:
@@ -199,56 +203,29 @@ def compare(
     json: Json = False,
 ) -> None:
     """Compare two formulas, or two versions of one: lines, treatment, substances, figures."""
+    from levigate.cli.reading import print_difference
     from levigate.formula.difference import difference
     from levigate.publish.forms import FigurePairOut, compare_out, number
     from levigate.quantities.figure import figures
+    from levigate.quantities.graph import quantities
     from levigate.quantities.inputs import gather
 
     formulas = (load_formula(first), load_formula(second))
     below = open_shelf(shelf)
     shelves = (own_shelf(formulas[0], below), own_shelf(formulas[1], below))
     change = difference(*formulas, *shelves)
-    shown = [figures(gather(formula, one)) for formula, one in zip(formulas, shelves, strict=True)]
+    before, after = (figures(gather(formula, one)) for formula, one in zip(formulas, shelves, strict=True))
     pairs = {
-        name: FigurePairOut(unit=figure.unit, values=(number(figure.value), number(shown[1][name].value)))
-        for name, figure in shown[0].items()
-        if name in shown[1] and not figure.rows and not shown[1][name].rows
+        name: (figure, after[name])
+        for name, figure in before.items()
+        if name in after and not quantities()[name].each and figure.unit == after[name].unit
     }
     if json:
-        as_json(compare_out((formulas[0].name, formulas[1].name), change, pairs))
+        shown = {
+            name: FigurePairOut(unit=one.unit, values=(number(one.value), number(other.value)))
+            for name, (one, other) in pairs.items()
+        }
+        as_json(compare_out((formulas[0].name, formulas[1].name), change, shown))
         return
     say(f"{formulas[0].name} ({first})  →  {formulas[1].name} ({second})", style="bold")
-    for word, before, after in change.head:
-        say(f"{word}: {before or 'none'} → {after or 'none'}", indent=2)
-    heading("Lines")
-    table(
-        [("Material", "left"), ("Phase", "left"), ("before %", "right"), ("after %", "right"), ("", "left")],
-        [
-            [
-                line.material,
-                _moved(line.phase),
-                *("" if p is None else plain(p) for p in line.percent),
-                "" if line.word == "same" else line.word,
-            ]
-            for line in change.lines
-        ],
-        ["dim" if line.word == "same" else "" for line in change.lines],
-    )
-    for letter, before, after in change.treatment:
-        say(f"Phase {letter}: {before or 'nothing said'} → {after or 'nothing said'}", indent=2)
-    if change.substances:
-        heading("Substances that change, premixes taken apart")
-        table(
-            [("Substance", "left"), ("before %", "right"), ("after %", "right")],
-            [[one.substance, *(f"{float(p):.4g}" for p in one.percent)] for one in change.substances],
-        )
-    heading("Figures")
-    table(
-        [("", "left"), ("before", "right"), ("after", "right")],
-        [[shown[0][name].title, shown[0][name].say(), shown[1][name].say()] for name in pairs],
-    )
-
-
-def _moved(phases: tuple[str | None, str | None]) -> str:
-    before, after = phases
-    return str(after or before) if before == after or None in phases else f"{before} → {after}"
+    print_difference(change, pairs.values())

@@ -9,6 +9,7 @@ import typer
 
 from levigate import __version__
 from levigate.cli import batches, demos, formulas, reckoning, shelves
+from levigate.cli.say import harmless
 from levigate.errors import LevigateError
 
 app = typer.Typer(
@@ -52,7 +53,7 @@ def run() -> None:
     try:
         app()
     except LevigateError as trouble:
-        print(f"levigate: {trouble}", file=sys.stderr)
+        print(f"levigate: {harmless(str(trouble))}", file=sys.stderr)
         sys.exit(2)
     except BrokenPipeError:
         sys.stderr.close()

@@ -10,7 +10,6 @@ import typer
 
 from levigate import units
 from levigate.errors import ShelfError
-from levigate.formula.model import Formula
 from levigate.shelf.catalogue import Shelf, catalogue, load, with_defaults
 
 Json = Annotated[bool, typer.Option("--json", help="Print JSON for a program instead of text for a person.")]
@@ -59,8 +58,3 @@ def open_shelf(given: Path | None) -> Shelf:
 def share(text: str) -> float:
     """Return a share written as ``3%`` or ``0.03``. [1]"""
     return units.si(text, "share")
-
-
-def line_names(formula: Formula) -> list[str]:
-    """Return the material of each line."""
-    return [line.material for _, line in formula.lines()]

@@ -2,11 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from typing import TYPE_CHECKING
+
 from levigate.cli.say import LEVEL_STYLE, heading, say, table
 from levigate.formula.model import Formula, plain
 from levigate.quantities.figure import Figure
+from levigate.quantities.saying import digits
 from levigate.review.engine import Review
 from levigate.shelf.catalogue import sources
+
+if TYPE_CHECKING:
+    from levigate.formula.difference import Difference
+    from levigate.publish.forms import BatchOut
 
 #: Entries of a composition printed before the rest is left to --json.
 _SHOWN_ROWS = 12
@@ -30,27 +38,110 @@ def print_lines(formula: Formula, before: Formula | None = None) -> None:
     table(columns, [*rows, total], [*("" for _ in rows), "bold"])
 
 
+def print_difference(change: Difference, pairs: Iterable[tuple[Figure, Figure]]) -> None:
+    """Print what differs between two formulas, and their figures side by side."""
+    for word, before, after in change.head:
+        say(f"{word}: {before or 'none'} → {after or 'none'}", indent=2)
+    heading("Lines")
+    rows = [
+        [
+            line.material,
+            _moved(line.phase),
+            *("" if percent is None else plain(percent) for percent in line.percent),
+            "" if line.word == "same" else line.word,
+        ]
+        for line in change.lines
+    ]
+    columns = [("Material", "left"), ("Phase", "left"), ("before %", "right"), ("after %", "right"), ("", "left")]
+    table(columns, rows, ["dim" if line.word == "same" else "" for line in change.lines])
+    for letter, before, after in change.treatment:
+        say(f"Phase {letter}: {before or 'nothing said'} → {after or 'nothing said'}", indent=2)
+    if change.substances:
+        heading("Substances that change, premixes taken apart")
+        columns = [("Substance", "left"), ("before %", "right"), ("after %", "right")]
+        table(columns, [[one.substance, *(digits(float(p)) for p in one.percent)] for one in change.substances])
+    heading("Figures")
+    columns = [("", "left"), ("before", "right"), ("after", "right")]
+    table(columns, [[one.title, one.say(), other.say()] for one, other in pairs])
+
+
+def _moved(phases: tuple[str | None, str | None]) -> str:
+    before, after = phases
+    return str(after or before) if before == after or None in phases else f"{before} → {after}"
+
+
+def print_batch(form: BatchOut, places: int, *, within: float) -> None:
+    """Print a planned batch: what to weigh, what is too small, what to mind."""
+    say(f"{form.formula}   {form.code}   {form.date}", style="bold")
+    loss = f", {digits(form.loss_percent, 3)} % for losses" if form.loss_percent else ""
+    say(f"{form.makes} on a scale that shows {form.scale_g:.{places}f} g{loss}", style="dim")
+    say()
+    _print_weighings(form, places)
+    volume = "not known" if form.volume_mL is None else f"{digits(form.volume_mL)} mL"
+    say()
+    say(f"Volume {volume}; {digits(form.yield_g)} g to fill after the loss.")
+    say(
+        f"Smallest batch that weighs every line within {digits(100 * within, 2)} % on this scale: "
+        f"{digits(form.smallest_batch_g, 3)} g (for {form.smallest_batch_for})."
+    )
+    for small in form.too_small:
+        say(f"{small.material}: {small.says}.", style=LEVEL_STYLE["stop"])
+        for way in small.ways:
+            say(f"› {way}", indent=2)
+    if form.stops:
+        heading("The review says stop")
+        for stop in form.stops:
+            say(stop, indent=2, style=LEVEL_STYLE["stop"])
+    heading("Cautions")
+    for text in form.cautions:
+        say(f"· {text}", indent=2)
+
+
+def _print_weighings(form: BatchOut, places: int) -> None:
+    from levigate.publish.sheet import weighing_in_words
+
+    rows = [
+        [
+            line.phase,
+            line.material,
+            digits(line.percent, 6),
+            f"{line.grams:.{places}f}",
+            f"{line.running_grams:.{places}f}",
+            weighing_in_words(line) + (" !" if line.too_small else ""),
+        ]
+        for line in form.lines
+    ]
+    rows.append(["", "Total", "", f"{form.total_g:.{places}f}", "", ""])
+    heads = [("", "left"), ("Material", "left"), ("% w/w", "right"), ("grams", "right"), ("running", "right")]
+    styles = [*(LEVEL_STYLE["stop"] if line.too_small else "" for line in form.lines), "bold"]
+    table([*heads, ("weighing", "right")], rows, styles)
+
+
 def print_review(review: Review, *, working: bool) -> None:
     """Print a review: the formula, its figures, its findings, its cautions."""
     formula = review.formula
     say(formula.name, style="bold")
-    use = (
-        f"{formula.use} ({'leave-on' if review.use.leave_on else 'rinse-off'})"
-        if review.use
-        else formula.use or "use not stated"
-    )
-    say(", ".join(part for part in (use, formula.makes.text if formula.makes else "") if part), style="dim")
+    use = formula.use or "use not stated"
+    if review.use:
+        use += " (leave-on)" if review.use.leave_on else " (rinse-off)"
+    say(f"{use}, {formula.makes.text}" if formula.makes else use, style="dim")
     say()
     print_lines(formula)
-    heading("Figures")
     notes = Footnotes()
-    said: dict[str, str] = {}
-    for figure in review.figures.values():
-        if figure.unknown and figure.unknown in said:
-            say(f"{figure.title}: not known, for the same reason as {said[figure.unknown]}", indent=2)
-            continue
-        said[figure.unknown] = figure.title.lower()
-        _print_figure(figure, notes, working=working)
+    _print_figures(review, notes, working=working)
+    _print_findings(review, notes)
+    if notes.marks:
+        heading("Sources")
+        for mark in notes.lines():
+            say(mark, indent=2, style="dim")
+    heading("Cautions")
+    for text in review.standing:
+        say(f"· {text}", indent=2)
+    for names, caution in review.cautions:
+        say(f"· {names}: {caution.text}", indent=2)
+
+
+def _print_findings(review: Review, notes: Footnotes) -> None:
     heading("Findings")
     if not review.findings:
         say("None. That is not a proof of safety.", indent=2)
@@ -59,33 +150,34 @@ def print_review(review: Review, *, working: bool) -> None:
         say(f"{finding.why} [{notes.mark(finding.source)}]", indent=6)
         for remedy in finding.remedies:
             say(f"› {remedy.says}{f'  (--remedy {remedy.id})' if remedy.formula else ''}", indent=6)
-    if notes.marks:
-        heading("Sources")
-        for mark in notes.lines():
-            say(mark, indent=2, style="dim")
-    heading("Cautions")
-    for text in review.standing:
-        say(f"· {text}", indent=2)
-    for name, caution in review.cautions:
-        say(f"· {name}: {caution.text}", indent=2)
+
+
+def _print_figures(review: Review, notes: Footnotes, *, working: bool) -> None:
+    heading("Figures")
+    why: dict[str, list[str]] = {}
+    for figure in review.figures.values():
+        if figure.unknown:
+            why.setdefault(figure.unknown, []).append(figure.title)
+        else:
+            _print_figure(figure, notes, working=working)
+    for reason, titles in why.items():
+        say(f"Not known: {', '.join(titles)}", indent=2)
+        say(reason, indent=6, style="dim")
 
 
 def _print_figure(figure: Figure, notes: Footnotes, *, working: bool) -> None:
-    say(
-        f"{figure.title}: {figure.say()}" + (f", {figure.grade}" if figure.known and not figure.rows else ""),
-        indent=2,
-    )
-    if figure.unknown:
-        say(figure.unknown[:1].upper() + figure.unknown[1:], indent=6, style="dim")
-    if figure.rows and figure.name == "substance_fraction":
+    if figure.name == "substance_fraction":
+        say(f"{figure.title}:", indent=2)
         for row in figure.rows[:_SHOWN_ROWS]:
             say(f"{row.value:9.4f} %  {row.name}", indent=4)
         if len(figure.rows) > _SHOWN_ROWS:
             say(f"... and {len(figure.rows) - _SHOWN_ROWS} more, all in --json", indent=4, style="dim")
+    else:
+        say(f"{figure.title}: {figure.say()}" + ("" if figure.rows else f", {figure.grade}"), indent=2)
     if working:
         for line in figure.working():
             say(line, indent=6, style="dim")
-        if figure.known:
+        if figure.source != "own-word":
             _print_method(figure, notes)
 
 

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from levigate.cli.options import Json
 from levigate.cli.say import as_json, heading, say, table
 from levigate.errors import SumError
+
+if TYPE_CHECKING:
+    from levigate.reckon.sums import Reckoned
 
 
 def reckon(
@@ -25,13 +28,11 @@ def reckon(
     from levigate.reckon.sums import reckon as reckon_it
 
     if name is None:
-        for one in quick_sums().values():
-            say(one.name, style="bold")
-            say(one.title, indent=2)
-            say(f"levigate reckon {one.name} {one.example}", indent=2, style="dim")
+        _list(json=json)
         return
     if not told and name in quick_sums():
-        _print_keys(name)
+        if not json:
+            _print_keys(name)
         raise SumError(f"{name} was told nothing, for example: levigate reckon {name} {quick_sums()[name].example}")
     answer = reckon_it(name, dict(_pair(text) for text in told or []))
     if json:
@@ -39,13 +40,31 @@ def reckon(
 
         as_json(reckon_out(name, answer))
         return
+    _print_answer(answer)
+
+
+def _list(*, json: bool) -> None:
+    from levigate.reckon.sums import quick_sums
+
+    if json:
+        from levigate.publish.forms import sum_out
+
+        as_json([sum_out(one) for one in quick_sums().values()])
+        return
+    for one in quick_sums().values():
+        say(one.name, style="bold")
+        say(one.title, indent=2)
+        say(f"levigate reckon {one.name} {one.example}", indent=2, style="dim")
+
+
+def _print_answer(answer: Reckoned) -> None:
+    from levigate.shelf.catalogue import sources
+
     for figure in answer.figures.values():
         say(f"{figure.title}: {figure.say()}", style="bold")
     heading("Working")
     for line in answer.working:
         say(line, indent=2)
-    from levigate.shelf.catalogue import sources
-
     for key in dict.fromkeys(figure.source for figure in answer.figures.values()):
         say(f"[{sources()[key].cite}]", indent=2, style="dim")
     for note in answer.notes:

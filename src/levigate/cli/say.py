@@ -15,6 +15,8 @@ from rich.text import Text
 #: Colours of the three levels, those of the pages: clay, brass, herb.
 LEVEL_STYLE = {"stop": "bold #b4552d", "care": "#8a6a1f", "note": "#2f5d50"}
 _PLAIN_WIDTH = 100
+#: What would steer a terminal is shown as a mark instead: a name may come from a file that someone else has sent.
+_STEERING = dict.fromkeys((set(range(32)) - {10}) | set(range(127, 160)), "\N{REPLACEMENT CHARACTER}")
 
 
 @lru_cache(maxsize=1)
@@ -31,10 +33,15 @@ def console() -> Console:
     )
 
 
+def harmless(text: str) -> str:
+    """Return a text without characters that steer a terminal."""
+    return text.replace("\t", " ").translate(_STEERING)
+
+
 def say(text: str = "", style: str = "", indent: int = 0) -> None:
     """Print a paragraph, wrapped at the width of the terminal; never cut when not a terminal."""
     wide = console().width if console().is_terminal else _PLAIN_WIDTH
-    for line in text.split("\n"):
+    for line in harmless(text).split("\n"):
         for piece in textwrap.wrap(line, max(20, wide - indent), break_long_words=False, break_on_hyphens=False) or [
             ""
         ]:
@@ -59,7 +66,7 @@ def table(columns: Sequence[tuple[str, str]], rows: Iterable[Sequence[str]], sty
     styles : sequence of str
         Style of each row; empty for none.
     """
-    cells = [list(row) for row in rows]
+    cells = [[harmless(" ".join(cell.split("\n"))) for cell in row] for row in rows]
     if not console().is_terminal:
         _plain_table(columns, cells)
         return

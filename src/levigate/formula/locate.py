@@ -9,18 +9,32 @@ from __future__ import annotations
 
 import re
 
+import tomli
+
 Path = tuple[str | int, ...]
 #: Line, from 1, on which each key and each array element of a text begins.
 Positions = dict[Path, int]
 
-_HEADER = re.compile(r"[ \t]*(\[\[|\[)([^\[\]\n]+)(\]\]|\])")
 _NAME = r"""(?:"(?:\\.|[^"\\\n])*"|'[^'\n]*'|[A-Za-z0-9_-]+)"""
-_KEY = re.compile(rf"[ \t]*({_NAME}(?:[ \t]*\.[ \t]*{_NAME})*)[ \t]*=")
+_NAMES = rf"{_NAME}(?:[ \t]*\.[ \t]*{_NAME})*"
+_HEADER = re.compile(rf"[ \t]*(\[\[?)[ \t]*({_NAMES})[ \t]*\]\]?")
+_KEY = re.compile(rf"[ \t]*({_NAMES})[ \t]*=")
 _PART = re.compile(r"""\s*(?:"((?:\\.|[^"\\\n])*)"|'([^'\n]*)'|([A-Za-z0-9_-]+))\s*\.?""")
 
 
+#: Strings of many lines end at the last of up to five quotes.
+_LONG = {'"': re.compile(r'"""(?:[^\\]|\\.)*?"{3,5}', re.DOTALL), "'": re.compile(r"'''.*?'{3,5}", re.DOTALL)}
+_SHORT = {'"': re.compile(r'"(?:[^"\\\n]|\\.)*"'), "'": re.compile(r"'[^'\n]*'")}
+
+
 def _parts(dotted: str) -> tuple[str, ...]:
-    return tuple(next(g for g in match.groups() if g is not None) for match in _PART.finditer(dotted))
+    return tuple(_unescaped(*match.groups()) for match in _PART.finditer(dotted))
+
+
+def _unescaped(basic: str | None, literal: str | None, bare: str | None) -> str:
+    if basic is not None and "\\" in basic:
+        return str(tomli.loads(f'key = "{basic}"')["key"])
+    return next(name for name in (basic, literal, bare) if name is not None)
 
 
 class _Scanner:
@@ -45,7 +59,8 @@ class _Scanner:
         return self.found
 
     def note(self, path: Path, since: int) -> Path:
-        self.found.setdefault(path, self.line)
+        for length in range(since + 1, len(path) + 1):
+            self.found.setdefault(path[:length], self.line)
         return path[since:]
 
     def header(self, match: re.Match[str]) -> Path:
@@ -55,9 +70,10 @@ class _Scanner:
             path = (*path, part)
             if depth == len(parts) and match.group(1) == "[[":
                 self.counts[path] = self.counts.get(path, -1) + 1
+            self.found.setdefault(path, self.line)
             if path in self.counts:
                 path = (*path, self.counts[path])
-        self.found.setdefault(path, self.line)
+                self.found.setdefault(path, self.line)
         self.at = match.end()
         return path
 
@@ -108,15 +124,9 @@ class _Scanner:
 
     def string(self) -> None:
         quote = self.text[self.at]
-        long = quote * 3
-        if self.text.startswith(long, self.at):
-            end = self.text.find(long, self.at + 3)
-            end = len(self.text) if end < 0 else end + 3
-        else:
-            end = self.at + 1
-            while end < len(self.text) and self.text[end] not in (quote, "\n"):
-                end += 2 if quote == '"' and self.text[end] == "\\" else 1
-            end += 1
+        long = self.text.startswith(quote * 3, self.at)
+        match = (_LONG if long else _SHORT)[quote].match(self.text, self.at)
+        end = match.end() if match else len(self.text)
         self.line += self.text.count("\n", self.at, end)
         self.at = end
 

@@ -9,17 +9,47 @@ digit.
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from decimal import Decimal
+from decimal import Decimal, InvalidOperation
 from fractions import Fraction
 
-from levigate.errors import PercentError
+from levigate.errors import PercentError, came
 from levigate.formula.model import HUNDRED, Formula, plain
 from levigate.shelf.catalogue import Shelf
 
 #: Decimals of a percent that was computed, unless more or fewer are asked for.
 PLACES = 6
+#: Decimals that a percent may have.
+MOST_PLACES = 12
 #: Words for `give`.
 ALL, QS = "all", "q.s."
+
+
+def read_percent(value: object) -> Decimal:
+    """Return a percent as a person wrote it: a number, or text as ``"4"`` or ``"4 %"``.
+
+    Raises
+    ------
+    PercentError
+        When it is not a number from 0 to 100 with at most `MOST_PLACES` decimals.
+    """
+    text = value.strip().removesuffix("%").strip() if isinstance(value, str) else value
+    if isinstance(text, str) and "," in text and text.replace(",", "").lstrip("-").isdigit():
+        raise PercentError(f"{came(value)} has a comma; write the decimal point: {text.replace(',', '.', 1)}.")
+    try:
+        if isinstance(value, bool) or not isinstance(text, (str, int, float, Decimal)):
+            raise InvalidOperation
+        percent = Decimal(min(max(text, -1000), 1000) if isinstance(text, int) else str(text))
+    except InvalidOperation:
+        percent = Decimal("nan")
+    if not percent.is_finite():
+        raise PercentError(f"{came(value)} is not a percent; write a number such as 4 or 0.5.")
+    if percent < 0:
+        raise PercentError(f"{came(value)} is below nought; a line takes 0 to 100 %.")
+    if percent > HUNDRED:
+        raise PercentError(f"{came(value)} is more than the whole; a line takes 0 to 100 %.")
+    if _decimals(percent) > MOST_PLACES:
+        raise PercentError(f"{came(value)} has more than {MOST_PLACES} decimals; write fewer digits.")
+    return percent
 
 
 def set_percents(
@@ -53,22 +83,21 @@ def set_percents(
         When what is set or held leaves less than nothing, or there is nothing to give way.
     """
     movable = [i for i in range(len(percents)) if i in givers and i not in new]
-    fixed = sum((Fraction(new.get(i, percents[i])) for i in range(len(percents)) if i not in movable), Fraction(0))
+    whole = [_written(Fraction(new[i])) if i in new else percents[i] for i in range(len(percents))]
+    fixed = sum((Fraction(whole[i]) for i in range(len(percents)) if i not in movable), Fraction(0))
     left = 100 - fixed
     if any(Fraction(value) < 0 for value in new.values()):
         raise PercentError("A line cannot be set below nought.")
     if left < 0:
         raise PercentError(
-            f"What is set and held takes {plain(fixed)} %, so {plain(-left)} % too much: set less, hold "
-            "fewer lines, or let "
-            "more lines give way."
+            f"What is set and held takes {plain(fixed)} %, so {plain(-left)} % too much: set less, hold fewer lines, "
+            "or let more lines give way."
         )
     before = sum((Fraction(percents[i]) for i in movable), Fraction(0))
     if before == 0 and left > 0 and len(movable) != 1:
         raise PercentError(
             f"{plain(left)} % is left over and no line may take it: name lines that give way, or make one line q.s."
         )
-    whole = [_written(Fraction(new[i])) if i in new else percents[i] for i in range(len(percents))]
     exact = [Fraction(percents[i]) * left / before if before else left for i in movable]
     finest = max([places, *(_decimals(whole[i]) for i in range(len(whole)) if i not in movable)])
     for i, value in zip(movable, deal_out(exact, finest), strict=True):
@@ -90,8 +119,8 @@ def deal_out(exact: Sequence[Fraction], places: int) -> list[Decimal]:
 
 
 def _written(value: Fraction) -> Decimal:
-    """Return a fraction as a decimal: exact where it ends, else to twelve places."""
-    return deal_out([value], 12)[0]
+    """Return a fraction as a decimal: exact where it ends in time, else to as many places as a percent may have."""
+    return deal_out([value], MOST_PLACES)[0]
 
 
 def _trim(value: Decimal) -> Decimal:
@@ -112,15 +141,14 @@ def find_line(formula: Formula, name: str, shelf: Shelf) -> int:
         When no line, or more than one, goes by that name.
     """
     letter, colon, rest = name.partition(":")
-    wanted = rest.strip() if colon else name.strip()
+    phases = [phase.letter for phase in formula.phases if phase.letter.casefold() == letter.strip().casefold()]
+    wanted = rest.strip() if colon and phases else name.strip()
     key = shelf.key(wanted)
     lines = list(formula.lines())
-    found = [
-        i
-        for i, (phase, line) in enumerate(lines)
-        if (not colon or phase.letter.casefold() == letter.strip().casefold())
-        and (line.material.casefold() == wanted.casefold() or (key is not None and shelf.key(line.material) == key))
-    ]
+    there = [i for i, (phase, _) in enumerate(lines) if not (colon and phases) or phase.letter in phases]
+    found = [i for i in there if lines[i][1].material.casefold() == wanted.casefold()]
+    if not found and key is not None:
+        found = [i for i in there if shelf.key(lines[i][1].material) == key]
     if len(found) == 1:
         return found[0]
     if found:

@@ -3,24 +3,28 @@
 from __future__ import annotations
 
 import math
-from typing import Any
+from typing import Annotated, Any
 
-from pydantic import BaseModel, ConfigDict
+from pydantic import BaseModel, ConfigDict, Field
 
 from levigate import __version__
-from levigate.bench.batch import Batch
+from levigate.bench.batch import Batch, Weigh
 from levigate.formula.difference import Difference
 from levigate.formula.model import Formula
-from levigate.quantities.figure import Figure
+from levigate.quantities.figure import FIGURE_GRADES, Figure
 from levigate.quantities.inputs import Input
 from levigate.quantities.saying import bench_unit, to_bench
-from levigate.reckon.sums import Reckoned
+from levigate.reckon.sums import QuickSum, Reckoned
 from levigate.review.engine import Review
+from levigate.review.findings import Finding, Level
 from levigate.shelf.catalogue import sources
 
 
 class _Out(BaseModel):
-    model_config = ConfigDict(extra="forbid")
+    model_config = ConfigDict(extra="forbid", use_attribute_docstrings=True)
+
+
+Grade = Annotated[str, Field(json_schema_extra={"enum": list(FIGURE_GRADES)})]
 
 
 class LineOut(_Out):
@@ -39,8 +43,10 @@ class InputOut(_Out):
     value: float | None
     unit: str
     spread: float | None = None
-    grade: str
+    """Half-width of the interval that holds 95 %; null where the value is exact."""
+    grade: Grade
     source: str
+    """Key of the work in sources.toml; empty where the value is not known."""
     place: str = ""
 
 
@@ -54,38 +60,49 @@ class RowOut(_Out):
 
 
 class FigureOut(_Out):
-    """A figure; value is null where it is not known (see unknown) or where there are rows; low to high holds 95 %."""
+    """A figure: a computed quantity with what a person needs to judge it."""
 
     value: float | None
+    """Null where it is not known or where there are rows."""
     low: float | None = None
+    """Lower end of the interval that holds 95 %; null where every input is exact."""
     high: float | None = None
     unit: str
-    grade: str
+    grade: Grade
+    """That of the weakest value behind it."""
     title: str
     method: str
     holds: str = ""
+    """When the method holds."""
     seen_off: str = ""
+    """How far off the method has been seen."""
     source: str
+    """The work that the method stands in."""
     place: str = ""
     inputs: list[InputOut] = []
     working: list[str] = []
+    """The equation with the numbers put in."""
     rows: list[RowOut] = []
+    """Where it has a value for each line or each substance."""
     unknown: str = ""
+    """What is missing and the bench test that would supply it; empty where it is known."""
 
 
 class RemedyOut(_Out):
-    """A remedy; lines is the formula it gives, null where the change is not one of the formula."""
+    """A change that would mend a finding."""
 
     id: str
+    """For `levigate adjust --remedy`."""
     says: str
     lines: list[LineOut] | None = None
+    """The lines of the mended formula; null where the change is not one of the formula."""
 
 
 class FindingOut(_Out):
-    """One thing the review says: level is stop, care or note."""
+    """One thing the review says."""
 
     rule: str
-    level: str
+    level: Level
     title: str
     why: str
     source: str
@@ -115,18 +132,24 @@ class ReviewOut(_Out):
 
 
 class WeighOut(_Out):
-    """One line to weigh; error_percent is the expanded (k = 2) weighing error in percent of the line."""
+    """One line to weigh."""
 
     phase: str
     material: str
     inci: str
     percent: float
     grams: float
+    """In whole steps of the scale."""
     exact_grams: float
+    """What the formula asks for before rounding."""
     error_percent: float | None
+    """Expanded (k = 2) weighing error in percent of the line; null where the line rounds to nothing."""
     rounding_percent: float
+    """What rounding to the scale changes, in percent of the line."""
     running_grams: float
+    """What the scale shows when the vessel is tared once a phase."""
     too_small: bool
+    """Whether the weighing error passes what is put up with."""
 
 
 class SmallOut(_Out):
@@ -145,15 +168,22 @@ class BatchOut(_Out):
     code: str
     date: str
     makes: str
+    stops: list[str] = []
+    """What the review says stop to."""
     scale_g: float
+    """One step of the scale."""
     loss_percent: float
     lines: list[WeighOut]
     total_g: float
     yield_g: float
+    """What is left to fill after the loss."""
     volume_mL: float | None  # noqa: N815 (the litre is written with a capital)
+    """Of the whole batch; null where the density is not known."""
     density: FigureOut
     smallest_batch_g: float
+    """The least that weighs every line well enough on this scale."""
     smallest_batch_for: str
+    """The line that asks for it."""
     too_small: list[SmallOut]
     cautions: list[str]
 
@@ -192,13 +222,45 @@ class CompareOut(_Out):
     figures: dict[str, FigurePairOut]
 
 
+class KeyOut(_Out):
+    """One thing that a quick sum can be told; default is what it takes where it is not told."""
+
+    key: str
+    says: str
+    default: str | None
+
+
+class SumOut(_Out):
+    """One quick sum, as `levigate reckon` lists it."""
+
+    sum: str
+    title: str
+    example: str
+    keys: list[KeyOut]
+
+
 class ReckonOut(_Out):
-    """`levigate reckon`."""
+    """`levigate reckon NAME`."""
 
     sum: str
     figures: dict[str, FigureOut]
     working: list[str]
     notes: list[str] = []
+
+
+class DemoOut(_Out):
+    """`levigate demo`: the files it wrote, and the formulas to which the review says stop."""
+
+    folder: str
+    files: list[str]
+    stopped: list[str]
+
+
+class NewOut(_Out):
+    """`levigate new`: the file it wrote, null where the demo formulas were only listed."""
+
+    file: str | None
+    known: list[str]
 
 
 def number(value: float | None) -> float | None:
@@ -254,7 +316,6 @@ def figure_out(figure: Figure) -> FigureOut:
 def review_out(review: Review) -> ReviewOut:
     """Return a review."""
     formula = review.formula
-    names = [line.material for _, line in formula.lines()]
     return ReviewOut(
         levigate=__version__,
         formula=FormulaOut(
@@ -265,53 +326,40 @@ def review_out(review: Review) -> ReviewOut:
             lines=lines_out(formula),
         ),
         figures={name: figure_out(figure) for name, figure in review.figures.items()},
-        findings=[
-            FindingOut(
-                rule=finding.rule,
-                level=finding.level,
-                title=finding.title,
-                why=finding.why,
-                source=sources()[finding.source].cite,
-                place=finding.place,
-                lines=[names[i] for i in finding.lines],
-                remedies=[
-                    RemedyOut(
-                        id=remedy.id, says=remedy.says, lines=lines_out(remedy.formula) if remedy.formula else None
-                    )
-                    for remedy in finding.remedies
-                ],
-            )
-            for finding in review.findings
-        ],
-        cautions=[*review.standing, *(f"{name}: {caution.text}" for name, caution in review.cautions)],
+        findings=[_finding_out(finding, formula) for finding in review.findings],
+        cautions=_cautions_out(review),
     )
 
 
-def batch_out(batch: Batch, *, code: str, date: str, cautions: list[str]) -> BatchOut:
-    """Return a planned batch."""
+def _finding_out(finding: Finding, formula: Formula) -> FindingOut:
+    names = [line.material for _, line in formula.lines()]
+    return FindingOut(
+        rule=finding.rule,
+        level=finding.level,
+        title=finding.title,
+        why=finding.why,
+        source=sources()[finding.source].cite,
+        place=finding.place,
+        lines=[names[i] for i in finding.lines],
+        remedies=[
+            RemedyOut(id=remedy.id, says=remedy.says, lines=lines_out(remedy.formula) if remedy.formula else None)
+            for remedy in finding.remedies
+        ],
+    )
+
+
+def batch_out(batch: Batch, reviewed: Review, *, code: str, date: str) -> BatchOut:
+    """Return a planned batch with what its review says stop to."""
     return BatchOut(
         levigate=__version__,
         formula=batch.formula.name,
         code=code,
         date=date,
         makes=batch.makes.text,
+        stops=[f"{finding.title}. {finding.why}" for finding in reviewed.findings if finding.level == "stop"],
         scale_g=float(batch.scale.resolution),
         loss_percent=100 * batch.loss,
-        lines=[
-            WeighOut(
-                phase=line.phase,
-                material=line.material,
-                inci=line.inci,
-                percent=float(line.percent),
-                grams=float(line.grams),
-                exact_grams=line.exact_grams,
-                error_percent=line.error_percent,
-                rounding_percent=line.rounding_percent,
-                running_grams=float(line.running),
-                too_small=line.too_small,
-            )
-            for line in batch.lines
-        ],
+        lines=[_weigh_out(line) for line in batch.lines],
         total_g=float(batch.total),
         yield_g=batch.yield_grams,
         volume_mL=number(batch.volume),
@@ -322,8 +370,27 @@ def batch_out(batch: Batch, *, code: str, date: str, cautions: list[str]) -> Bat
             SmallOut(material=small.material, says=small.says, ways=[way.says for way in small.ways])
             for small in batch.small
         ],
-        cautions=cautions,
+        cautions=_cautions_out(reviewed),
     )
+
+
+def _weigh_out(line: Weigh) -> WeighOut:
+    return WeighOut(
+        phase=line.phase,
+        material=line.material,
+        inci=line.inci,
+        percent=float(line.percent),
+        grams=float(line.grams),
+        exact_grams=line.exact_grams,
+        error_percent=line.error_percent,
+        rounding_percent=line.rounding_percent,
+        running_grams=float(line.running),
+        too_small=line.too_small,
+    )
+
+
+def _cautions_out(review: Review) -> list[str]:
+    return [*review.standing, *(f"{names}: {caution.text}" for names, caution in review.cautions)]
 
 
 def compare_out(names: tuple[str, str], change: Difference, pairs: dict[str, FigurePairOut]) -> CompareOut:
@@ -361,3 +428,9 @@ def reckon_out(name: str, answer: Reckoned) -> ReckonOut:
         working=list(answer.working),
         notes=list(answer.notes),
     )
+
+
+def sum_out(one: QuickSum) -> SumOut:
+    """Return what a quick sum can be told."""
+    keys = [KeyOut(key=key, says=about.says, default=about.default) for key, about in one.keys.items()]
+    return SumOut(sum=one.name, title=one.title, example=one.example, keys=keys)

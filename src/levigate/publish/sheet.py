@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from dataclasses import asdict, dataclass
 from datetime import date
 from functools import lru_cache
@@ -10,11 +11,14 @@ from pathlib import Path
 from typing import Any
 
 from levigate import __version__
-from levigate.formula.model import Formula
+from levigate.formula.model import Formula, Line, plain
 from levigate.publish.forms import BatchOut, WeighOut
+from levigate.quantities.saying import digits
 from levigate.review.engine import Review
 
 TEMPLATES = Path(__file__).parent / "templates"
+#: A phase heated beyond this has its temperature written down. [K]
+_WARM = 303.15
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,86 +77,86 @@ def batch_code(name: str, on: date) -> str:
 def sheet_of(form: BatchOut, formula: Formula, reviewed: Review) -> Sheet:
     """Return the sheet of a planned batch."""
     places = max(0, -_exponent(form.scale_g))
-    by_phase: dict[str, list[SheetLine]] = {}
-    for line, (_, said) in zip(form.lines, formula.lines(), strict=True):
-        by_phase.setdefault(line.phase, []).append(_line(line, said.note or said.role, places))
-    phases = tuple(
-        SheetPhase(
-            phase.letter,
-            phase.how,
-            phase.temperature is not None and phase.temperature > 303.15,
-            tuple(by_phase[phase.letter]),
-            f"{sum(line.grams for line in form.lines if line.phase == phase.letter):.{places}f}",
-        )
-        for phase in formula.phases
-    )
-    merged: dict[str, list[str]] = {}
-    for name, caution in reviewed.cautions:
-        merged.setdefault(caution.text, []).append(name)
+    lines = [_line(line, said, places) for line, (_, said) in zip(form.lines, formula.lines(), strict=True)]
     return Sheet(
         name=form.formula,
         code=form.code,
         date=form.date,
         use=formula.use,
         makes=form.makes,
-        scale=f"{form.scale_g:g} g",
-        loss=f"{form.loss_percent:g} %",
+        scale=f"{form.scale_g:.{places}f} g",
+        loss=f"{digits(form.loss_percent, 3)} %",
         total=f"{form.total_g:.{places}f} g",
-        volume="not known" if form.volume_mL is None else f"{form.volume_mL:.4g} mL",
-        to_fill=f"{form.yield_g:.5g} g",
-        phases=phases,
+        volume="not known" if form.volume_mL is None else f"{digits(form.volume_mL)} mL",
+        to_fill=f"{digits(form.yield_g)} g",
+        phases=tuple(_phases(form, formula, lines, places)),
         small=tuple((f"{small.material}: {small.says}", tuple(small.ways)) for small in form.too_small),
-        stops=tuple(f"{f.title}. {f.why}" for f in reviewed.findings if f.level == "stop"),
+        stops=tuple(form.stops),
         standing=reviewed.standing,
-        cautions=tuple((", ".join(names), text) for text, names in merged.items()),
+        cautions=tuple((names, caution.text) for names, caution in reviewed.cautions),
         version=__version__,
     )
 
 
+def _phases(form: BatchOut, formula: Formula, lines: list[SheetLine], places: int) -> Iterator[SheetPhase]:
+    at = 0
+    for phase in formula.phases:
+        here = slice(at, at + len(phase.lines))
+        at = here.stop
+        hot = phase.temperature is not None and phase.temperature > _WARM
+        grams = sum(line.grams for line in form.lines[here])
+        yield SheetPhase(phase.letter, phase.how, hot, tuple(lines[here]), f"{grams:.{places}f}")
+
+
 def _exponent(step: float) -> int:
-    text = f"{step:.9f}".rstrip("0")
-    return -len(text.split(".")[1])
+    return -len(f"{step:.9f}".rstrip("0").partition(".")[2])
 
 
-def _line(line: WeighOut, note: str, places: int) -> SheetLine:
-    error = "too small" if line.error_percent is None else f"± {line.error_percent:.2g} %"
+def _line(line: WeighOut, said: Line, places: int) -> SheetLine:
     return SheetLine(
         line.material,
         line.inci,
-        f"{line.percent:.6g}",
+        plain(said.percent),
         f"{line.grams:.{places}f}",
         f"{line.running_grams:.{places}f}",
-        error,
-        note,
+        weighing_in_words(line),
+        said.note or said.role,
         line.too_small,
     )
+
+
+def weighing_in_words(line: WeighOut) -> str:
+    """Return how sure a weighing is, for a sheet; empty for a line of nought."""
+    if line.error_percent is not None:
+        return f"± {digits(line.error_percent, 2)} %"
+    return "rounds to nothing" if line.too_small else ""
 
 
 @lru_cache(maxsize=1)
 def _environment() -> Any:
     import jinja2
 
-    return jinja2.Environment(
+    environment = jinja2.Environment(
         loader=jinja2.FileSystemLoader(TEMPLATES),
         undefined=jinja2.StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
         autoescape=False,  # this is Markdown: every name and note goes through the filter `plain`
     )
+    environment.filters["plain"] = markdown_text
+    return environment
 
 
 def markdown_text(text: str) -> str:
     """Return a name or a note so that Markdown and HTML show it as it was typed."""
-    return (
-        re.sub(r"([\\`*_{}\[\]<>#|~])", r"\\\1", " ".join(text.split())).replace("\\<", "&lt;").replace("\\>", "&gt;")
-    )
+    flat = " ".join(text.split()).replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
+    escaped = re.sub(r"([\\`*_{}\[\]#|~$])", r"\\\1", flat)
+    return re.sub(r"^(\d*)([-+.)])", r"\1\\\2", escaped)  # at its start it would begin a list
 
 
 def markdown_sheet(sheet: Sheet) -> str:
     """Return the sheet as Markdown."""
-    environment = _environment()
-    environment.filters["plain"] = markdown_text
-    return str(environment.get_template("batch-sheet.md.jinja").render(sheet=sheet))
+    return str(_environment().get_template("batch-sheet.md.jinja").render(sheet=sheet))
 
 
 def pdf_sheet(sheet: Sheet) -> bytes:

@@ -108,6 +108,7 @@ def rule(name: str, *, sources: tuple[str, ...]) -> Callable[[_Check], _Check]:
 @lru_cache(maxsize=1)
 def rules() -> dict[str, Rule]:
     """Return all rules by name, in the order in which they are asked."""
-    from levigate.review.rules import law, making, materials, sums, water  # noqa: F401  (they register themselves)
+    from levigate.review.rules import law, making, materials, sums, water
 
-    return _RULES
+    order = [module.__name__ for module in (sums, materials, water, law, making)]
+    return dict(sorted(_RULES.items(), key=lambda item: order.index(item[1].check.__module__)))

@@ -28,7 +28,7 @@ __all__ = [
 
 # Inertia adds 3/16 Re to the drag (Oseen): 5 % here, of which the wall leaves less.
 _BALL_REYNOLDS = 0.25
-# Faxen's series is 0.3 % from the exact solution here, 7 % at one half.
+# Faxen's series is 0.3 % from the exact solution here, 7 % at one half (Haberman and Sayre, from memory).
 _WALL_RATIO = 0.3
 # Mean thickness over radius up to which a puddle or a squeezed drop is called thin.
 _THIN = 0.1
@@ -57,11 +57,12 @@ def wall_factor_faxen(diameter: ArrayLike, tube_diameter: ArrayLike) -> Floats:
 
     Notes
     -----
-    Creeping flow, ball on the axis and at least one radius of the tube from the bottom (closer, the end adds
-    more than 0.5 %). For a ball up to 0.3 of the tube, where it is 0.3 % from exact solutions; nan above.
-    Ladenburg's older 1/(1 + 2.1 d/D) gives 0.826 instead of 0.792 at a tenth.
+    Creeping flow, ball on the axis and at least one radius of the tube from the bottom (closer, the end
+    adds more than 0.5 %). For a ball up to 0.3 of the tube, where it is 0.3 % from the exact solution
+    (remembered, not seen); nan above. Ladenburg's older 1/(1 + 2.1 d/D) gives 0.826 instead of 0.792 at a
+    tenth.
 
-    Source: Faxen-1922.
+    Source: Faxen-1922, Tanner-1963 (ends), Haberman-Sayre-1958 (exact solution).
     """
     d, tube = np.asarray(diameter, float), np.asarray(tube_diameter, float)
     possible = (d > 0) & (tube > 0)
@@ -105,10 +106,10 @@ def viscosity_from_falling_ball(
 
     Notes
     -----
-    Stokes' law with the wall after `wall_factor_faxen`: a simple liquid, clear enough to see the ball, marks
-    a few ball diameters below the surface. Where the Reynolds number that results is above 0.25, inertia adds
-    up to 5 % and more: nan, take a smaller ball. In a liquid that thins, the answer belongs to a shear rate of
-    about the velocity over the radius.
+    Stokes' law with the wall after `wall_factor_faxen`: a simple liquid, clear enough to see the ball,
+    marks a few ball diameters below the surface. Where the Reynolds number that results is above 0.25,
+    inertia adds up to 5 % and more: nan, take a smaller ball. In a liquid that thins, the answer belongs to
+    a shear rate of about the velocity over the radius.
 
     Source: Stokes-1851, Faxen-1922.
     """
@@ -159,10 +160,10 @@ def viscosity_from_clear_layer(
 
     Notes
     -----
-    Equal grains that do not cling and are still sinking, a sharp edge, no yield stress. The edge follows the
-    finest grains that are many; with the median diameter the viscosity comes out too high. Where no layer is
-    seen, put the least height one would see: the viscosity is at least that. Grains that make flocs sink far
-    faster than this says.
+    Equal grains that do not cling and are still sinking, a sharp edge, no yield stress. The edge follows
+    the finest grains that are many; with the median diameter the viscosity comes out too high. Where no
+    layer is seen, put the least height one would see: the viscosity is at least that. Grains that make
+    flocs sink far faster than this says.
 
     Source: Stokes-1851, Richardson-Zaki-1954.
     """
@@ -198,8 +199,7 @@ def yield_stress_from_beads(
     liquid_density : array_like
         Density of the liquid. [kg/m³]
     criterion : array_like
-        Dimensionless yield stress at which a bead stops; see `levigate.science.suspension.yield_stress_to_hold`.
-        [1]
+        Dimensionless yield stress at which a bead stops, as `yield_stress_to_hold` defines it. [1]
 
     Returns
     -------
@@ -208,8 +208,8 @@ def yield_stress_from_beads(
 
     Notes
     -----
-    Beads pushed under, left for a day at least, wetted without air. As good as the criterion: measured ones reach
-    from 0.14 to 0.6. A smaller bead sunk than held is a mistake: nan.
+    Beads pushed under, left for a day at least, wetted without air. As good as the criterion: measured ones
+    reach from 0.14 to 0.6 (from memory). A smaller bead sunk than held is a mistake: nan.
 
     Source: Beris-1985.
     """
@@ -244,7 +244,8 @@ def slump_of_cylinder(yield_stress: ArrayLike, height: ArrayLike, density: Array
 
     Notes
     -----
-    As `yield_stress_from_slump`. A paste whose yield stress is half the pressure at its foot or more stands: 0.
+    As `yield_stress_from_slump`. A paste whose yield stress is half the pressure at its foot or more
+    stands: 0.
 
     Source: Pashias-1996.
     """
@@ -279,12 +280,13 @@ def yield_stress_from_slump(slump: ArrayLike, height: ArrayLike, density: ArrayL
 
     Notes
     -----
-    A mould about as wide as high (0.83 to 1.15), open at both ends, wetted, lifted slowly; the top must stay
-    flat. Solved exactly with Lambert's W; the short form 0.5 - 0.5 sqrt(s/H) would give 70 % more for a slump of
-    0.6 and is not offered. No slump says only that the yield stress is at least half the pressure at the foot:
-    nan, and so is a slump of the whole height. A flat puddle is a case for `yield_stress_from_spread`.
+    A mould about as wide as high (0.83 to 1.15), open at both ends, wetted, lifted slowly; the top must
+    stay flat. Solved exactly with Lambert's W; the short form 0.5 - 0.5 sqrt(s/H) would give 70 % more for
+    a slump of 0.6 and is not offered. No slump says only that the yield stress is at least half the
+    pressure at the foot: nan, and so is a slump of the whole height. A flat puddle is a case for
+    `yield_stress_from_spread`.
 
-    Source: Pashias-1996.
+    Source: Pashias-1996, Slump-cylinder-2015 (width of the mould).
     """
     from scipy.special import lambertw
 
@@ -321,9 +323,9 @@ def yield_stress_from_spread(volume: ArrayLike, density: ArrayLike, radius: Arra
 
     Notes
     -----
-    A flat round puddle on a level plate that it sticks to: mean thickness up to a tenth of the radius, nan for
-    thicker. Slow release, no inertia. Surface tension is left out; where the edge is a few millimetres high it
-    holds the puddle back and the yield stress comes out too high.
+    A flat round puddle on a level plate that it sticks to: mean thickness up to a tenth of the radius, nan
+    for thicker. Slow release, no inertia. Surface tension is left out; where the edge is a few millimetres
+    high it holds the puddle back and the yield stress comes out too high.
 
     Source: Roussel-Coussot-2005.
     """
@@ -392,9 +394,9 @@ def viscosity_from_spread(
 
     Notes
     -----
-    Thick simple liquids, well after release: mean thickness up to a tenth of the radius, nan for thicker. No
-    yield stress, no surface tension (radius well above 1 cm) and no inertia. The radius enters with the eighth
-    power: 1 % in it is 8 % in the viscosity.
+    Thick simple liquids, well after release: mean thickness up to a tenth of the radius, nan for thicker.
+    No yield stress, no surface tension (radius well above 1 cm) and no inertia. The radius enters with the
+    eighth power: 1 % in it is 8 % in the viscosity.
 
     Source: Huppert-1982.
     """
@@ -431,9 +433,9 @@ def viscosity_from_squeeze(
 
     Notes
     -----
-    Stefan's law for plates wider than the drop, as Dienes and Klemm integrate it: parallel plates, no slip, no
-    surface tension, mean thickness up to a tenth of the radius at the end, nan for thicker. The drop should at
-    least double its radius. From memory, checked against an integration of Stefan's law.
+    Stefan's law for plates wider than the drop, as Dienes and Klemm integrate it: parallel plates, no slip,
+    no surface tension, mean thickness up to a tenth of the radius at the end, nan for thicker. The drop
+    should at least double its radius. From memory, checked against an integration of Stefan's law.
 
     Source: Dienes-Klemm-1946.
     """
@@ -464,9 +466,9 @@ def yield_stress_from_squeeze(volume: ArrayLike, force: ArrayLike, radius: Array
 
     Notes
     -----
-    Plates wider than the circle, parallel, rough enough that the cream does not slip (on smooth glass the answer
-    may be far too low), mean thickness up to a tenth of the radius, nan for thicker. It must have come to rest. From
-    memory, checked against an integration of the pressure.
+    Plates wider than the circle, parallel, rough enough that the cream does not slip (on smooth glass the
+    answer may be far too low), mean thickness up to a tenth of the radius, nan for thicker. It must have
+    come to rest. From memory, checked against an integration of the pressure.
 
     Source: Covey-Stanmore-1981.
     """

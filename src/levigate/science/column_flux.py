@@ -1,7 +1,7 @@
-"""One time step of particles that sink and rise in a column of cells; the inner half of `column`.
+"""What passes between the cells of a standing column in one time step; the inner half of `column`.
 
 Arrays are [class, cell], the lowest cell first. A flux belongs to the face above its cell and counts downwards; the
-last face is the lid. Lengths are counted in cells, so that a velocity is a number of cells per second.
+last face is the lid. Lengths are counted in cells, so a velocity is a number of cells per second.
 """
 
 from __future__ import annotations
@@ -12,47 +12,92 @@ import numpy as np
 
 from levigate.science.constants import Floats
 
-__all__ = ["SlipLaw", "fluxes", "half_slopes", "over", "under"]
+__all__ = ["Faces", "Suspension", "faces", "moved"]
 
-# Share of a cell that the fastest wave may cross in one step.
+# Cells that the fastest wave may cross in one step.
 _COURANT = 0.9
-# A cell is full, and takes no more, when this share of its packing fraction is missing.
+# A cell takes no more when this share of its packing fraction is missing.
 _FULL = 1e-9
-# What is left of a class in a cell when it stops counting, as a share of the class's first fraction. Without it the
-# last grains of a coarse class would set the time step for years.
-_TRACE = 1e-10
-# Smallest normal numbers: 0/0 becomes 0 and nothing else changes.
+# Shares of a class's first fraction. A flux weaker than the first does not shorten the step, else the last grains of
+# a coarse class would set it for years; less than the second stays where it is, else tails thin out into numbers too
+# small for a processor to handle at full speed.
+_COUNTS, _DUST = 1e-4, 1e-12
+# Rounding may not make a cell give more than it has.
+_ALL = 1 - 1e-12
+# Makes 0/0 into 0 and changes nothing else.
 _TINY = 1e-300
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class SlipLaw:
-    """How fast each class slips through the mixture, by the volume fraction of all particles."""
+class Suspension:
+    """The classes of particles in a column and the law by which they hinder each other."""
 
-    #: Free velocity of each class, positive sinks; one column. [cells/s]
+    #: Volume fraction of each class at first; one column. [1]
+    first: Floats
+    #: Velocity of one particle alone, positive sinks; one column. [cells/s]
     speed: Floats
-    #: Thermal spread of each class; one column. [cells²/s]
+    #: Diffusivity; one column. [cells²/s]
     spread: Floats
     hindrance_exponent: float
     packing_fraction: float
-    packing_exponent: float = 0.0
-    _all_sink: bool = field(init=False)
-    _all_rise: bool = field(init=False)
+    packing_exponent: float
+    _sinks: bool | None = field(init=False)
     _ones: Floats = field(init=False)
 
     def __post_init__(self) -> None:
-        object.__setattr__(self, "_all_sink", bool(np.all(self.speed >= 0)))
-        object.__setattr__(self, "_all_rise", bool(np.all(self.speed <= 0)))
-        object.__setattr__(self, "_ones", np.ones((1, len(self.speed))))
+        sinks = self.speed >= 0
+        object.__setattr__(self, "_sinks", bool(sinks[0]) if np.all(sinks == sinks[0]) else None)
+        object.__setattr__(self, "_ones", np.ones((1, len(self.first))))
 
     def total(self, values: Floats) -> Floats:
-        """Return the sum over the classes, which stays an axis of length one."""
+        """Return the sum over the classes as one row."""
         return self._ones @ values
 
-    def share(self, total: Floats, is_open: Floats) -> Floats:
-        """Return the slip as a share of the free velocity; nothing slips into a full cell."""
+    def upstream(self, above: Floats, below: Floats) -> Floats:
+        """Return for each class the side its particles come from."""
+        if self._sinks is None:
+            return np.where(self.speed >= 0, above, below)
+        return above if self._sinks else below
+
+    def slip(self, total: Floats) -> Floats:
+        """Return how fast particles slip into a crowd, as a share of the slip of one alone."""
         share = np.maximum(1 - total, 0) ** (self.hindrance_exponent - 1)
         if self.packing_exponent:
             share *= np.maximum(1 - total / self.packing_fraction, 0) ** self.packing_exponent
-        share *= is_open
         return share
+
+    def steepness(self, total: Floats) -> Floats:
+        """Return the share by which the slip falls per volume fraction added, at least 1."""
+        fall = (self.hindrance_exponent - 1) / np.maximum(1 - total, _TINY)
+        if self.packing_exponent:
+            fall = fall + self.packing_exponent / np.maximum(self.packing_fraction - total, _TINY)
+        return np.maximum(np.abs(fall), 1)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Faces:
+    """The state at both sides of every face, and what it drives through."""
+
+    law: Suspension
+    #: Mean of the cell that each class comes from, its value at the face, and the values from below and above. [1]
+    source: Floats
+    donor: Floats
+    below: Floats
+    above: Floats
+    #: Velocity against the mixture. [cells/s]
+    slip: Floats
+    #: Relative fall of the slip with volume fraction. [1]
+    steepness: Floats
+
+    def flux(self, step: float = 0.0) -> Floats:
+        """Return the flux through each face, at half the step ahead. [1/s]"""
+        pace = np.abs(self.slip)
+        crossed = np.minimum(pace * step, _COURANT)
+        slipped = (self.donor + crossed * (self.source - self.donor)) * self.slip
+        return self._with_backflow(slipped)
+
+    def _with_backflow(self, slipped: Floats) -> Floats:
+        backflow = self.law.total(slipped)
+        flux = slipped - backflow * self._carried(backflow)
+        flux *= flux * (self.slip - backflow) > 0
+        return flux

@@ -14,7 +14,7 @@ __all__ = ["FLOW_CUPS", "FlowCup", "kinematic_viscosity_from_flow_cup"]
 
 @dataclass(frozen=True, slots=True)
 class FlowCup:
-    """One cup: nu = slope (t - offset) - inverse/t in mm²/s, between the shortest and the longest time in s."""
+    """One cup: nu = slope (t - offset) - inverse/t in mm²/s, between two times in s."""
 
     slope: float
     offset: float
@@ -27,7 +27,7 @@ class FlowCup:
 
 _ZAHN, _FORD, _DIN, _ISO = "ASTM-D4212", "ASTM-D1200", "DIN-53211", "ISO-2431"
 
-#: Formulas at 25 °C, seen second hand. Ford 1 and 5 are outside the present text of the standard.
+#: Formulas at 25 °C, seen second hand. That they are those of the standards named is from memory.
 FLOW_CUPS = {
     "zahn 1": FlowCup(1.1, 29, 0, 35, 80, _ZAHN),
     "zahn 2": FlowCup(3.5, 14, 0, 20, 80, _ZAHN),
@@ -76,10 +76,10 @@ def kinematic_viscosity_from_flow_cup(cup: str, time: ArrayLike) -> Floats:
 
     Notes
     -----
-    Simple liquids at 25 °C; nan outside the times of the cup (20 to 80 s for most). Zahn cups are made to no one
-    drawing: two of one number differ by 10 % and more, and other conversion tables give up to twice as much (22.6
-    instead of 12.1 mm²/s for number 1 at 40 s), so name the table and check the cup with an oil. A cream or a gel
-    has no number here. A public program has 0.567 for the 0.576 of Shell 2.
+    Simple liquids at 25 °C; nan outside the times of the cup (20 to 80 s for most). Zahn cups are made to
+    no one drawing and differ between makers and batches, and another conversion table gives up to twice as
+    much (22.6 instead of 12.1 mm²/s for number 1 at 40 s), so name the table and check the cup with an oil.
+    A cream or a gel has no number here. A public program has 0.567 for the 0.576 of Shell 2.
 
     Source: ASTM-D4212, ASTM-D1200, DIN-53211, ISO-2431.
     """

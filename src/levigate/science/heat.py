@@ -28,7 +28,6 @@ __all__ = [
 FOUR_CLIMATES = np.array([5, 20, 32, 45]) + ZERO_CELSIUS
 FOUR_CLIMATES.flags.writeable = False
 
-
 Flags = NDArray[np.bool_]
 
 

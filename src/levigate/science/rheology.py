@@ -21,7 +21,7 @@ __all__ = [
     "viscosity_water",
 ]
 
-# IAPWS SR6-08(2011), equation 7 and table 5: microPa s, temperature over 300 K.
+# IAPWS SR6-08(2011), table 5: microPa s, temperature over 300 K.
 _WATER = ((280.68, -1.9), (511.45, -7.7), (61.131, -19.6), (0.45903, -40.0))
 
 #: What the kinematic viscosity is counted in inside the logarithms of Refutas and Walther. [m²/s]
@@ -57,9 +57,9 @@ def viscosity_water(temperature: ArrayLike) -> Floats:
 
     Notes
     -----
-    Holds from 253.15 to 383.15 K at 0.1 MPa, supercooled and superheated water included; nan outside. Within
-    0.003 % of the full formulation of 2008 from 10 to 90 °C. Tables from before 1952 are 0.7 % higher
-    (1.0087 mPa s at 20 °C): do not mix the two.
+    Holds from 253.15 to 383.15 K at 0.1 MPa, supercooled and superheated water included; nan outside.
+    Within 0.003 % of the full formulation of 2008 from 10 to 90 °C. The International Critical Tables of
+    1928 are 0.7 % higher (1.0087 mPa s at 20 °C): do not mix the two.
 
     Source: IAPWS-SR6-08.
     """
@@ -91,8 +91,8 @@ def viscosity_glycerol_water(mass_fraction: ArrayLike, temperature: ArrayLike) -
     Notes
     -----
     Holds from 0 to 100 °C for any share of glycerol; nan outside. Seen up to 2.8 % from the measurements of
-    Segur and Oberstar at 20, 30 and 40 °C. It leans on an old figure for water (1.005 mPa s at 20 °C). A mean
-    of logarithms by mass fraction gives 37.6 mPa s instead of 6.0 at one half and 20 °C.
+    Segur and Oberstar at 20, 30 and 40 °C. It leans on an old figure for water (1.005 mPa s at 20 °C). A
+    mean of logarithms by mass fraction gives 37.6 mPa s instead of 6.0 at one half and 20 °C.
 
     Source: Cheng-2008.
     """
@@ -207,9 +207,9 @@ def viscosity_walther(
     Notes
     -----
     The constant is 0.7, as the standard has it from 2 mm²/s up; a measurement or a result below that gives
-    nan, and so do two measurements at one temperature. Older texts have 0.8 and 0.6, which shift an oil of 30
-    mm²/s at 40 °C and 5.23 at 100 °C by half a percent at 60 °C: 14.45 with 0.7, 14.51 with 0.8. It knows no
-    melting point: nothing for waxes and butters near theirs.
+    nan, and so do two measurements at one temperature. Older texts have 0.8 and 0.6, which shift an oil of
+    30 mm²/s at 40 °C and 5.23 at 100 °C by half a percent at 60 °C: 14.45 with 0.7, 14.51 with 0.8. It
+    knows no melting point: nothing for waxes and butters near theirs.
 
     Source: ASTM-D341.
     """
@@ -255,8 +255,8 @@ def activation_energy_of_flow(
 
     Notes
     -----
-    Apparent: it falls as a liquid warms, fast where the liquid is thick. Two measurements at one temperature
-    give nan.
+    Apparent: it falls as a liquid warms, fast where the liquid is thick. Two measurements at one
+    temperature give nan.
 
     Source: Andrade-1930.
     """
@@ -298,9 +298,9 @@ def viscosity_arrhenius(
 
     Notes
     -----
-    Good between the two measurements that gave the activation energy (`activation_energy_of_flow`) and a few
-    kelvin past them: halfway from 20 to 40 °C it is 0.7 % high for water and for glycerol. It knows no melting,
-    no gelling and no phase change.
+    Good between the two measurements that gave the activation energy (`activation_energy_of_flow`) and a
+    few kelvin past them: halfway from 20 to 40 °C it is 0.7 % high for water and for glycerol. It knows no
+    melting, no gelling and no phase change.
 
     Source: Andrade-1930.
     """
@@ -341,9 +341,9 @@ def viscosity_krieger_dougherty(
 
     Notes
     -----
-    Grains that do not stick to each other. Equal spheres: intrinsic viscosity 2.5, packing 0.60 to 0.64 at
-    rest and up to 0.71 at high shear rate; plates, needles and flocs pack at less and thicken more. A share at
-    or past the packing has no viscosity: nan.
+    Grains that do not stick to each other. Equal spheres: intrinsic viscosity 2.5, packing 0.60 to 0.64 (at
+    high shear rate up to 0.71, from memory); plates, needles and flocs pack at less and thicken more. A
+    share at or past the packing has no viscosity: nan.
 
     Source: Krieger-Dougherty-1959.
     """
@@ -379,8 +379,8 @@ def viscosity_maron_pierce(
     Notes
     -----
     One number to fit instead of two, so the better choice where one reading must fix it; near the packing
-    also the better exponent. In a thin suspension it rises with 2 over the packing, not with 2.5. A share at or
-    past the packing gives nan.
+    also the better exponent. In a thin suspension it rises with 2 over the packing, not with 2.5. A share
+    at or past the packing gives nan.
 
     Source: Maron-Pierce-1956.
     """
@@ -415,9 +415,10 @@ def stress_herschel_bulkley(
 
     Notes
     -----
-    A fit within the shear rates that were measured. One published set of readings, fitted as Bingham, Casson,
-    power law and this, gave yield stresses of 387, 456, 0 and 5.7 Pa: compare yield stresses only from one
-    model over one range. At rest the yield stress is returned, though any lower stress is possible there.
+    A fit within the shear rates that were measured. One published set of readings, fitted as Bingham,
+    Casson, power law and this, gave yield stresses of 387, 456, 0 and 5.7 Pa: compare yield stresses only
+    from one model over one range. At rest the yield stress is returned, though any lower stress is possible
+    there.
 
     Source: Herschel-Bulkley-1926.
     """
@@ -491,8 +492,8 @@ def viscosity_carreau(
     Notes
     -----
     For polymer solutions and shampoos that flow at any stress; a paste with a yield stress needs
-    `stress_herschel_bulkley`. A fit within the shear rates that were measured. Printed tables of fits have lost the
-    minus sign of an exponent of ten: a viscosity at high shear above that at rest is such a slip.
+    `stress_herschel_bulkley`. A fit within the shear rates that were measured. Printed tables of fits have
+    lost the minus sign of an exponent of ten: a viscosity at high shear above that at rest is such a slip.
 
     Source: Carreau-1972.
     """

@@ -23,16 +23,16 @@ __all__ = [
     "yield_stress_to_hold",
 ]
 
-#: Dimensionless yield stress 3 tau/(2 R drho g) above which a sphere does not move (Beris and others, 1985). [1]
+#: Dimensionless yield stress 3 tau/(2 R drho g) above which a sphere does not move (Beris-1985). [1]
 YIELD_NUMBER_BERIS = 0.143
-#: The same for the cautious: tau/(d drho g) of 0.2, the upper of two groups of measurements (Chhabra, 2007). [1]
+#: The same for the cautious: tau/(d drho g) of 0.2, the upper of two groups of measurements (memory). [1]
 YIELD_NUMBER_CAUTIOUS = 0.6
 
 # Where inertia makes Stokes' law a tenth too fast.
 _STOKES_REYNOLDS = 1.0
 # Where the drag law ends: past it the boundary layer turns turbulent.
 _DRAG_REYNOLDS = 2e5
-# Newton's method on logarithms: 5 steps reach the last digit anywhere in the range (tested), the rest are in hand.
+# Newton's method on logarithms: 5 steps reach the last digit anywhere in the range, the rest are in hand.
 _NEWTON_STEPS = 8
 
 # Brzinski and Durian (2018): exponents below and above the crossover.
@@ -197,8 +197,9 @@ def settling_velocity_inertial(
     Notes
     -----
     Drag after Cheng (`drag_coefficient`), the equation solved by Newton's method to the last digits. One
-    smooth rigid sphere far from walls and neighbours, Reynolds number to 200 000 (nan above); natural grains
-    are slower (1.79 instead of 2.42 mm/s for sand of 0.5 mm). For fine grains the same as Stokes' law.
+    smooth rigid sphere far from walls and neighbours, Reynolds number to 200 000 (nan above); natural
+    grains are slower (1.79 instead of 2.42 mm/s in one worked case). For fine grains the same as Stokes'
+    law.
 
     Source: Cheng-2009.
     """
@@ -235,10 +236,12 @@ def hindered_exponent(peclet: ArrayLike) -> Floats:
 
     Notes
     -----
-    Equal spheres at low Reynolds number. The data of 15 published studies and of 12 suspensions of the authors
-    fall on two branches: 5.6 (± 0.1) for grains that heat still stirs, 4.48 (± 0.04) for coarse ones, with the
-    step at a Péclet number near 1e8; within a power of ten of that, try both. At a share of 0.2 the branches are
-    28 % apart. Nearly all pigments and drops are on the first, whatever the 4.65 of textbooks.
+    Equal spheres at low Reynolds number. The data of 15 published studies and of 12 suspensions of the
+    authors fall on two branches: 5.6 (± 0.1) for grains that heat still stirs, 4.48 (± 0.04) for coarse
+    ones, with the step at a Péclet number near 1e8; within a power of ten of that, try both. At a share of
+    0.2 the branches are 28 % apart. That pigments and drops are on the first, whatever the 4.65 of
+    textbooks, is inferred here, with the Péclet number of `peclet_number`: how the paper itself defines it
+    was not seen.
 
     Source: Brzinski-Durian-2018.
     """
@@ -267,8 +270,8 @@ def hindered_factor_richardson_zaki(solid_fraction: ArrayLike, exponent: ArrayLi
 
     Notes
     -----
-    Equal spheres that do not cling; neighbours always slow, they never hasten, though a lecture says so. From
-    no grains to a share of 0.64, where equal spheres touch; nan outside.
+    Equal spheres that do not cling; neighbours always slow, they never hasten, though a lecture says so.
+    From no grains to a share of 0.64, where equal spheres touch; nan outside.
 
     Source: Richardson-Zaki-1954.
     """
@@ -319,9 +322,10 @@ def settling_velocity_polydisperse(
 
     Notes
     -----
-    Spheres in the Stokes range that do not cling. Each kind pushes liquid up and makes the suspension heavier
-    for all others, so that fine grains may rise; the volumes moved down and up cancel. One kind alone gives
-    Stokes' law times the factor of Richardson and Zaki. A total share of 0.64 or more gives nan.
+    Spheres in the Stokes range that do not cling. Each kind pushes liquid up and makes the suspension
+    heavier for all others, so that fine grains may rise; the volumes moved down and up cancel. One kind
+    alone gives Stokes' law times the factor of Richardson and Zaki. A total share of 0.64 or more gives
+    nan.
 
     Source: Masliyah-1979, Lockett-Bassoon-1979.
     """
@@ -374,11 +378,11 @@ def yield_stress_to_hold(
 
     Notes
     -----
-    The 0.143 of Beris is computed for a rigid sphere alone in a Bingham body and belongs to this definition of
-    Y; put before d Δρ g as it stands it asks for three times too much. With d Δρ g the same limit is 0.0477
-    (1/21). Measurements fall near it and near 0.2 as well, which is a Y of 0.6 (`YIELD_NUMBER_CAUTIOUS`, from
-    memory). Bubbles and drops that stretch escape more easily. The yield stress meant is that of the product
-    at rest, at its warmest, and without vibration.
+    The 0.143 of Beris is computed for a rigid sphere alone in a Bingham body and belongs to this definition
+    of Y; put before d Δρ g as it stands it asks for three times too much. With d Δρ g the same limit is
+    0.0477 (1/21). Measurements fall near it and near 0.2 as well, which is a Y of 0.6
+    (`YIELD_NUMBER_CAUTIOUS`, from memory). Bubbles and drops that stretch escape more easily. The yield
+    stress meant is that of the product at rest, at its warmest, and without vibration.
 
     Source: Beris-1985.
     """
@@ -422,8 +426,8 @@ def diameter_held(
 
     Notes
     -----
-    The inverse of `yield_stress_to_hold`; as good as that is. A grain as dense as the liquid is held at any size:
-    infinite.
+    The inverse of `yield_stress_to_hold`; as good as that is. A grain as dense as the liquid is held at any
+    size: infinite.
 
     Source: Beris-1985.
     """
@@ -513,8 +517,8 @@ def sedimentation_length(
 
     Notes
     -----
-    Few grains, no attraction, after the very long time that settling takes. Above the height of the jar nothing
-    settles at all. Grains as dense as the liquid stay everywhere: infinite.
+    Few grains, no attraction, after the very long time that settling takes. Above the height of the jar
+    nothing settles at all. Grains as dense as the liquid stay everywhere: infinite.
 
     Source: Perrin-1909.
     """
@@ -605,9 +609,9 @@ def equivalent_standing_time(spinning_time: ArrayLike, relative_force: ArrayLike
 
     Notes
     -----
-    By Stokes' law only: no flocs, no coalescence, no yield stress. A gel that holds its grains for ever on the
-    shelf lets them go once the spin passes its yield stress (`yield_stress_to_hold` with the gravity of the
-    rotor), so for gels and creams a failed spin proves nothing.
+    By Stokes' law only: no flocs, no coalescence, no yield stress. A gel that holds its grains for ever on
+    the shelf lets them go once the spin passes its yield stress (`yield_stress_to_hold` with the gravity of
+    the rotor), so for gels and creams a failed spin proves nothing.
 
     Source: Stokes-1851.
     """

@@ -34,8 +34,8 @@ __all__ = [
     "yield_stress_from_squeeze_uncertainty",
 ]
 
-# Slopes are taken over this share of the standard uncertainty: so small that the curve is straight, so large that
-# the difference is not noise.
+# Slopes are taken over this share of the standard uncertainty: small enough for a straight curve, large
+# enough not to be noise.
 _STEP = 0.01
 
 
@@ -62,10 +62,10 @@ def propagate(function: Callable[..., Floats], values: ArrayLike, uncertainties:
 
     Notes
     -----
-    First order, readings independent of each other, slopes by central differences. Good where the function is
-    nearly straight over each uncertainty: a reading with the eighth power should be known to 3 %. It knows
-    nothing of what the formula itself leaves out. A negative uncertainty gives nan, and so does a reading so near the
-    edge of the formula's range that a hundredth of its uncertainty leads outside.
+    First order, readings independent of each other, slopes by central differences. Good where the function
+    is nearly straight over each uncertainty: a reading with the eighth power should be known to 3 %. It
+    knows nothing of what the formula itself leaves out. A negative uncertainty gives nan, and so does a
+    reading so near the edge of the formula's range that a hundredth of its uncertainty leads outside.
 
     Source: JCGM-100-2008.
     """
@@ -140,8 +140,9 @@ def viscosity_from_falling_ball_uncertainty(  # noqa: PLR0913 - each reading sta
 
     Notes
     -----
-    First order (`propagate`). The diameter of the ball counts twice, and the density of a light ball more than any
-    other reading. Ball and tube out of round, a way off the axis and a temperature that drifts are not in it.
+    First order (`propagate`). The diameter of the ball counts twice, and the density of a light ball more
+    than any other reading. Ball and tube out of round, a way off the axis and a temperature that drifts are
+    not in it.
 
     Source: JCGM-100-2008.
     """
@@ -214,8 +215,8 @@ def viscosity_from_clear_layer_uncertainty(  # noqa: PLR0913 - each reading stan
 
     Notes
     -----
-    First order (`propagate`). The diameter counts twice and is nearly always the worst of the readings: the edge
-    follows grains that nobody has measured.
+    First order (`propagate`). The diameter counts twice and is nearly always the worst of the readings: the
+    edge follows grains that nobody has measured.
 
     Source: JCGM-100-2008.
     """
@@ -363,8 +364,8 @@ def viscosity_from_spread_uncertainty(
 
     Notes
     -----
-    First order (`propagate`). The radius counts eight times: 3 % in it make 24 % in the viscosity, and past that the
-    first order no longer holds.
+    First order (`propagate`). The radius counts eight times: 3 % in it make 24 % in the viscosity, and past
+    that the first order no longer holds.
 
     Source: JCGM-100-2008.
     """
@@ -418,8 +419,8 @@ def viscosity_from_squeeze_uncertainty(  # noqa: PLR0913 - each reading stands b
 
     Notes
     -----
-    First order (`propagate`). The radius counts eight times: 3 % in it make 24 % in the viscosity, and past that the
-    first order no longer holds.
+    First order (`propagate`). The radius counts eight times: 3 % in it make 24 % in the viscosity, and past
+    that the first order no longer holds.
 
     Source: JCGM-100-2008.
     """
@@ -522,8 +523,8 @@ def yield_stress_from_beads_uncertainty(  # noqa: PLR0913 - each reading stands 
 
     Notes
     -----
-    The interval, taken as equally likely throughout, and to first order the readings (`propagate`). The criterion
-    may be off by far more than all of these.
+    The interval, taken as equally likely throughout, and to first order the readings (`propagate`). The
+    criterion may be off by far more than all of these.
 
     Source: JCGM-100-2008.
     """
@@ -566,8 +567,8 @@ def kinematic_viscosity_from_flow_cup_uncertainty(
 
     Notes
     -----
-    First order (`propagate`), from the stopwatch alone. What the cup was made to is not in it: 10 % and more for a
-    Zahn cup that was not checked with an oil.
+    First order (`propagate`), from the stopwatch alone. How far the cup itself is off is not in it, least
+    of all for a Zahn cup that was not checked with an oil.
 
     Source: JCGM-100-2008.
     """

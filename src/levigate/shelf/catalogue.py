@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
+import difflib
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 from functools import lru_cache
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 import tomli
 from pydantic import ValidationError
 
-from levigate.errors import ShelfError
-from levigate.shelf.record import PROPERTIES, Material
+from levigate.errors import ShelfError, came
+from levigate.shelf.record import PROPERTIES, Limit, Material, Value
 
 DATA = Path(__file__).parent / "data"
 SOURCES = Path(__file__).parent / "sources.toml"
@@ -38,6 +40,13 @@ class Names:
     cas: tuple[str, ...]
 
 
+class Claim(NamedTuple):
+    """How well a material is called by a name: 0 its key, 1 an everyday name, 2 an INCI name or CAS number."""
+
+    rank: int
+    key: str
+
+
 def plain(name: str) -> str:
     """Return a name as it is compared: lower case, punctuation and runs of blanks as one blank."""
     return re.sub(r"[\s\-_/,.()&+]+", " ", name.casefold()).strip()
@@ -53,13 +62,19 @@ class Shelf:
     origin : str
         Named as the source of values that give none ("this file").
     below : Shelf, optional
-        The shelf underneath: a key found here and there is merged, what stands here outranking.
+        The shelf underneath: a material found here and there, by whatever name, is merged under the key it has
+        there, what stands here outranking.
+
+    Raises
+    ------
+    ShelfError
+        When two tables stand for the same material of the shelf underneath.
     """
 
     def __init__(self, raw: Mapping[str, Mapping[str, Any]], *, origin: str = "", below: Shelf | None = None) -> None:
-        self._raw, self._origin, self._below = raw, origin, below
+        self._raw, self._origin, self._below = _by_key_of(below, raw) if below is not None else raw, origin, below
         self._records: dict[str, Material] = {}
-        self._names: dict[str, str] | None = None
+        self._claims: dict[str, Claim] | None = None
         self._said: list[tuple[str, str, str]] | None = None
 
     def __iter__(self) -> Iterator[str]:
@@ -84,12 +99,16 @@ class Shelf:
         """Return the key of the material that goes by a name, an INCI name or a CAS number; None if there is none."""
         if name in self._raw:
             return name
-        if self._names is None:
-            self._names = self._index()
-        found = self._names.get(plain(name))
-        if found is None and self._below is not None:
-            return self._below.key(name)
-        return found
+        claim = self._claim(plain(name))
+        return claim.key if claim else None
+
+    def _claim(self, said: str) -> Claim | None:
+        """Return who goes by a name: the strongest claim of all shelves, one's own first among equals."""
+        if self._claims is None:
+            self._claims = self._index()
+        mine = self._claims.get(said)
+        theirs = self._below._claim(said) if self._below is not None else None
+        return theirs if mine is None or (theirs is not None and theirs.rank < mine.rank) else mine
 
     def __getitem__(self, name: str) -> Material:
         """Return the record of the material that goes by this name.
@@ -124,7 +143,12 @@ class Shelf:
         if self._below is None:
             return mine
         beneath = self._below.key(key)
-        return {**self._below.table(beneath), **mine} if beneath is not None else mine
+        if beneath is None:
+            return mine
+        table = {**self._below.table(beneath), **mine}
+        if _is_list_of_text(mine.get("names")):  # other names do not unsay the old ones
+            table["names"] = list(dict.fromkeys([*mine["names"], *self._below.names(beneath).names]))
+        return table
 
     def names(self, key: str) -> Names:
         """Return what a material is called beside its key."""
@@ -141,32 +165,52 @@ class Shelf:
         if self._said is None:
             self._said = [
                 (name, plain(name), key)
-                for key in self
+                for key in self._raw
                 for called in (self.names(key),)
                 for name in dict.fromkeys((key, *called.names, called.inci, *called.cas))
             ]
+            if self._below is not None:
+                self._said += [entry for entry in self._below.spoken() if entry[2] not in self._raw]
         return self._said
 
-    def _index(self) -> dict[str, str]:
-        """Return name -> key: a key beats an everyday name, which beats an INCI name or CAS number."""
-        found: dict[str, str] = {}
+    def _index(self) -> dict[str, Claim]:
+        """Return name -> who claims it, of this shelf alone."""
+        found: dict[str, Claim] = {}
         called = {key: self.names(key) for key in self._raw}
-        for key in called:
-            found[plain(key)] = key
-        for key, names in called.items():
-            for name in names.names:
-                found.setdefault(plain(name), key)
-        for key, names in called.items():
-            for name in (names.inci, *names.cas):
-                found.setdefault(plain(name), key)
+        for rank in range(3):
+            for key, names in called.items():
+                for name in ((key,), names.names, (names.inci, *names.cas))[rank]:
+                    found.setdefault(plain(name), Claim(rank, key))
+        found.pop("", None)
         return found
 
 
+def _by_key_of(below: Shelf, raw: Mapping[str, Mapping[str, Any]]) -> dict[str, Mapping[str, Any]]:
+    """Return the tables under the keys that the shelf underneath has for them."""
+    found: dict[str, Mapping[str, Any]] = {}
+    named: dict[str, str] = {}
+    for name, table in raw.items():
+        key = below.key(name) or name
+        if key in found:
+            raise ShelfError(
+                f'{came(named[key])} and {came(name)} both stand for "{key}" of the catalogue; put the two together, '
+                "or give one a name of its own."
+            )
+        found[key], named[key] = table, name
+    return found
+
+
 def _names_of(key: str, table: Mapping[str, Any]) -> Names:
+    """Return what a table calls a material; what has the wrong shape is left for the check of the record."""
     cas = table.get("cas")
     entries = cas if isinstance(cas, list) else [cas] if cas is not None else []
-    numbers = tuple(str(entry["value"] if isinstance(entry, Mapping) else entry) for entry in entries)
-    return Names(str(table.get("inci", key)), tuple(map(str, table.get("names", ()))), numbers)
+    numbers = tuple(str(entry.get("value", "") if isinstance(entry, Mapping) else entry) for entry in entries)
+    names = table.get("names", ())
+    return Names(str(table.get("inci", key)), tuple(names) if _is_list_of_text(names) else (), numbers)
+
+
+def _is_list_of_text(value: Any) -> bool:
+    return isinstance(value, (list, tuple)) and all(isinstance(entry, str) for entry in value)
 
 
 def fill_in(table: Mapping[str, Any], origin: str) -> dict[str, Any]:
@@ -193,7 +237,7 @@ def fill_in(table: Mapping[str, Any], origin: str) -> dict[str, Any]:
 
 
 def _text(value: Any) -> Any:
-    return value if isinstance(value, str) else float(value)
+    return float(value) if isinstance(value, Decimal) else value
 
 
 def with_defaults(key: str, table: Mapping[str, Any]) -> dict[str, Any]:
@@ -202,11 +246,22 @@ def with_defaults(key: str, table: Mapping[str, Any]) -> dict[str, Any]:
 
 
 def explain(trouble: ValidationError) -> str:
-    """Return what pydantic found, in words."""
+    """Return what pydantic found, in words, without a full stop."""
     said = []
     for error in trouble.errors(include_url=False)[:3]:
-        where = ".".join(str(part) for part in error["loc"])
-        said.append(f"{where}: {error['msg'].removeprefix('Value error, ')}" if where else error["msg"])
+        *above, last = error["loc"] or ("",)
+        where = ".".join(str(part) for part in error["loc"] if isinstance(part, str))
+        if error["type"] == "extra_forbidden":
+            known = list(Material.model_fields if not above else [*Limit.model_fields, *Value.model_fields])
+            close = difflib.get_close_matches(str(last), known, n=1)
+            hint = f'; did you mean "{close[0]}"?' if close else ""
+            said.append(f"{came(str(last))} is not a word that {'.'.join(map(str, above)) or 'a material'} has{hint}")
+        elif error["type"] == "missing":
+            said.append(f'"{where}" is missing')
+        elif error["type"] == "literal_error":
+            said.append(f"{where} {came(error['input'])} is none of {error['ctx']['expected'].replace(chr(39), '')}")
+        else:
+            said.append(f"{where}: {error['msg'].removeprefix('Value error, ')}" if where else error["msg"])
     return "; ".join(said)
 
 

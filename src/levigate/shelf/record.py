@@ -10,9 +10,10 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, field_validator, model_validator
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, FiniteFloat, field_validator, model_validator
 
 from levigate import units
+from levigate.errors import UnitError, came
 
 #: From best to least. ``measured``: here, on this lot. ``supplier``: data sheet. ``handbook``: an edited table or a
 #: standard. ``typical``: usual for the kind of material. ``memory``: not yet seen in print.
@@ -56,7 +57,7 @@ class Value(Sourced):
     value: str | float | None = None
     low: str | float | None = None
     high: str | float | None = None
-    values: tuple[float, ...] = ()
+    values: tuple[FiniteFloat, ...] = ()
     #: Temperature at which it holds, as ``"25 C"``.
     at: str | None = None
     #: Half-width of the 95 % interval, in the unit of the value; without it the spread follows from the grade.
@@ -75,7 +76,7 @@ class Value(Sourced):
             return units.si(self.value, dimension)
         if self.low is not None and self.high is not None:
             return (units.si(self.low, dimension) + units.si(self.high, dimension)) / 2
-        raise ValueError("a single value is needed here")
+        raise UnitError('A single value is needed here, or both "low" and "high".')
 
 
 class Solubility(Value):
@@ -94,7 +95,7 @@ class Limit(Sourced):
     #: What the percent is counted as, where it is not the material itself ("benzoic acid"), and grams of that per
     #: gram of the material.
     counted_as: str = ""
-    factor: float = 1.0
+    factor: FiniteFloat = Field(default=1.0, gt=0)
     #: Where it applies: "all", "leave-on", "rinse-off", or a use family of the formula file ("hand cream"), or words
     #: such as "spray".
     applies: tuple[str, ...] = ("all",)
@@ -118,8 +119,10 @@ class Parts(Sourced):
 
     @model_validator(mode="after")
     def _adds_up(self) -> Parts:
-        if not self.parts or any(not share.is_finite() or share <= 0 for share in self.parts.values()):
-            raise ValueError("each part needs a percent above 0")
+        if not self.parts or any(not share.is_finite() or not 0 < share <= 101 for share in self.parts.values()):
+            raise ValueError("each part needs a percent above 0, and no more than 100")
+        if any(int(share.as_tuple().exponent) < -_PLACES for share in self.parts.values()):
+            raise ValueError(f"a percent is kept to at most {_PLACES} decimals; write fewer digits")
         total = sum(self.parts.values(), Decimal(0))
         if total > Decimal("100.5") or (self.complete and total < Decimal("99.5")):
             raise ValueError(f"the parts add up to {total} %, not to 100 %")
@@ -127,6 +130,11 @@ class Parts(Sourced):
 
 
 Values = Annotated[tuple[Value, ...], BeforeValidator(_as_tuple)]
+
+#: Decimals of the percent of a part.
+_PLACES = 12
+#: Properties that cannot be nought or below, and that figures are computed from: one value, or both ends of a range.
+_POSITIVE = ("density", "bulk_density", "viscosity", "kinematic_viscosity", "molar_mass", "particle_d50")
 
 #: property -> dimension of its values; the unit in brackets is SI.
 PROPERTIES: dict[str, str] = {
@@ -191,9 +199,15 @@ class Material(_Shape):
         return tuple(" ".join(name.lower().split()) for name in names)
 
     def check_units(self) -> None:
-        """Raise UnitError when a value has no unit, or one of another kind."""
+        """Raise UnitError when a value has no unit, or one of another kind, or cannot be."""
         for name, dimension in PROPERTIES.items():
             for entry in getattr(self, name):
                 for given in (entry.value, entry.low, entry.high):
-                    if given is not None:
-                        units.si(given, dimension)
+                    if given is not None and units.si(given, dimension) <= 0 and name in _POSITIVE:
+                        raise UnitError(f"{came(given)} is not above nought, so it is no {name.replace('_', ' ')}.")
+                if name in (*_POSITIVE, "solids"):
+                    entry.si(dimension)
+                if entry.spread is not None and dimension != "temperature":
+                    units.si(entry.spread, dimension)
+                if entry.at is not None:
+                    units.si(entry.at, "temperature")

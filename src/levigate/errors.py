@@ -16,6 +16,7 @@ Every message is a sentence: what, what came, what would be right.
 """
 
 import re
+from datetime import date, time
 
 #: Characters of what came that a message quotes.
 _QUOTED = 60
@@ -25,6 +26,8 @@ def came(value: object) -> str:
     """Return what came in as a message quotes it: text in quotes, on one line, not too long."""
     if isinstance(value, bool):
         return str(value).lower()
+    if isinstance(value, (date, time)):
+        return value.isoformat()
     try:
         text = value if isinstance(value, str) else re.sub(r"Decimal\('([^']*)'\)", r"\1", repr(value))
     except (ValueError, RecursionError):  # an integer of thousands of digits, a list in a list in a list ...

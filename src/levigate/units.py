@@ -38,6 +38,8 @@ DIMENSIONS: dict[str, str] = {
     "surface tension": "N/m",
     "heat capacity": "J/(kg*K)",
     "energy": "J",
+    "specific energy": "J/kg",
+    "thermal expansion": "1/K",
 }
 
 _LB = 0.45359237  # kg, exact (international yard and pound agreement, 1959)
@@ -155,9 +157,52 @@ TABLE: dict[str, tuple[str, float]] = {
     "kJ": ("energy", 1e3),
     "J/kg/K": ("heat capacity", 1.0),
     "kJ/kg/K": ("heat capacity", 1e3),
+    "J/g/K": ("heat capacity", 1e3),
+    "J/kg": ("specific energy", 1.0),
+    "kJ/kg": ("specific energy", 1e3),
+    "J/g": ("specific energy", 1e3),
+    "1/K": ("thermal expansion", 1.0),
 }
 
 _TEMPERATURES = {"K": (1.0, 0.0), "C": (1.0, 273.15), "F": (5 / 9, 459.67 * 5 / 9)}
+#: Other spellings of the same units.
+_WORDS = {
+    "litre": "L",
+    "liter": "L",
+    "litres": "L",
+    "gram": "g",
+    "grams": "g",
+    "floz": "fl oz",
+    "fl. oz": "fl oz",
+    "fl. oz.": "fl oz",
+    "us fl oz": "fl oz",
+    "US fl oz": "fl oz",
+    "d": "day",
+    "hours": "h",
+    "hour": "h",
+    "minutes": "min",
+    "seconds": "s",
+    "lbs": "lb",
+    "microns": "micron",
+    "gallon": "gal",
+    "celsius": "C",
+    "fahrenheit": "F",
+    "kelvin": "K",
+    "imperial fl oz": "imp fl oz",
+    "% w/w": "%",
+    "mPas": "mPa.s",
+    "mPa s": "mPa.s",
+    "Pas": "Pa.s",
+    "Pa s": "Pa.s",
+    "mPa*s": "mPa.s",
+    "Pa*s": "Pa.s",
+    "g/cc": "g/cm3",
+    "g/l": "g/L",
+    "kg/l": "kg/L",
+    "g / mL": "g/mL",
+    "1": "",
+    "/K": "1/K",
+}
 _SAME_UNIT = {"density", "concentration"}
 _NUMBER = re.compile(r"\s*([-+−]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][-+]?\d+)?)\s*(.*?)\s*$", re.DOTALL)
 _COMMA = re.compile(r"\s*[-+]?\d+,\d+")
@@ -181,42 +226,7 @@ def _tidy_unit(unit: str) -> str:
     unit = re.sub(r"\s+", " ", unit.translate(_SPELLINGS)).strip()
     unit = unit.replace("^", "").replace("m**3", "m3")
     unit = re.sub(r"^deg(?:rees?)? ?(?=[CF]$)|(?<=^[CF])(?:elsius|ahrenheit)$", "", unit)
-    return {
-        "litre": "L",
-        "liter": "L",
-        "litres": "L",
-        "gram": "g",
-        "grams": "g",
-        "floz": "fl oz",
-        "fl. oz": "fl oz",
-        "fl. oz.": "fl oz",
-        "us fl oz": "fl oz",
-        "US fl oz": "fl oz",
-        "d": "day",
-        "hours": "h",
-        "hour": "h",
-        "minutes": "min",
-        "seconds": "s",
-        "lbs": "lb",
-        "microns": "micron",
-        "gallon": "gal",
-        "celsius": "C",
-        "fahrenheit": "F",
-        "kelvin": "K",
-        "imperial fl oz": "imp fl oz",
-        "% w/w": "%",
-        "mPas": "mPa.s",
-        "mPa s": "mPa.s",
-        "Pas": "Pa.s",
-        "Pa s": "Pa.s",
-        "mPa*s": "mPa.s",
-        "Pa*s": "Pa.s",
-        "g/cc": "g/cm3",
-        "g/l": "g/L",
-        "kg/l": "kg/L",
-        "g / mL": "g/mL",
-        "1": "",
-    }.get(unit, unit)
+    return _WORDS.get(unit, unit)
 
 
 def read(text: str | float | int, dimension: str | None = None) -> Reading:
@@ -248,14 +258,14 @@ def read(text: str | float | int, dimension: str | None = None) -> Reading:
         if unit == "":
             raise UnitError(f'{written} has no unit: {_a(dimension)} is needed, for example "{_example(dimension)}".')
         raise UnitError(
-            f'{written} is {_a(found)}, but {_a(dimension)} is needed (SI unit {expected}), '
+            f"{written} is {_a(found)}, but {_a(dimension)} is needed (SI unit {expected}), "
             f'for example "{_example(dimension)}".'
         )
     value = number * factor + offset
     if not math.isfinite(value):
-        raise UnitError(f'{written} is too large a number.')
+        raise UnitError(f"{written} is too large a number.")
     if found == "temperature" and value < 0:
-        raise UnitError(f'{written} is below absolute zero (-273.15 C).')
+        raise UnitError(f"{written} is below absolute zero (-273.15 C).")
     return Reading(value, dimension or found, unit)
 
 
@@ -284,14 +294,14 @@ def _split(written: str, dimension: str | None) -> tuple[float, str]:
     if _COMMA.match(written):
         # A comma beside a point parts thousands; alone, it is taken for the decimal comma.
         mended = shown.replace(",", "") if "." in written else shown.replace(",", ".", 1)
-        raise UnitError(f'{shown} has a comma in its number; write the decimal point, as in {mended}.')
+        raise UnitError(f"{shown} has a comma in its number; write the decimal point, as in {mended}.")
     match = _NUMBER.match(written.translate(_SPELLINGS))
     if match is None:
         example = _example(dimension) if dimension else "30 g"
         raise UnitError(f'{shown} does not begin with a number; write a number and a unit, as in "{example}".')
     number = float(match.group(1))
     if not math.isfinite(number):
-        raise UnitError(f'{shown} is too large a number.')
+        raise UnitError(f"{shown} is too large a number.")
     return number, _tidy_unit(match.group(2))
 
 
@@ -329,7 +339,7 @@ def _ask_pint(written: str, unit: str, dimension: str | None) -> tuple[str, floa
     except Exception as trouble:
         raise UnitError(_unknown(written, unit)) from trouble
     if quantity.check("[temperature]"):  # a scale with an offset has no factor
-        raise UnitError(f'{written} has a temperature unit that is not read here; write it in C, F or K.')
+        raise UnitError(f"{written} has a temperature unit that is not read here; write it in C, F or K.")
     names = [dimension] if dimension in DIMENSIONS else []
     for name in [*names, *DIMENSIONS]:
         try:
@@ -338,12 +348,12 @@ def _ask_pint(written: str, unit: str, dimension: str | None) -> tuple[str, floa
             continue
         # pint counts radians; a rotation here counts turns.
         return name, factor / math.tau if name == "rotation" and turning else factor
-    raise UnitError(f'{written} has a unit of no kind used here: {came(unit)}.')
+    raise UnitError(f"{written} has a unit of no kind used here: {came(unit)}.")
 
 
 def _unknown(written: str, unit: str, close: list[str] | None = None) -> str:
     import difflib
 
-    close = close or difflib.get_close_matches(unit, [*TABLE, *_TEMPERATURES], n=2, cutoff=0.5)
+    close = close or difflib.get_close_matches(unit, [*TABLE, *_TEMPERATURES, *_WORDS], n=2, cutoff=0.6)
     hint = f"did you mean {' or '.join(close)}?" if close else "write for example g, mL, C, um, g/mL or mPa.s."
-    return f'{written} has a unit that is not known: {came(unit)}; {hint}'
+    return f"{written} has a unit that is not known: {came(unit)}; {hint}"

@@ -77,6 +77,31 @@ _SLUMP = {"slump": [0.03, 0.01], "height": [0.05, 0.05], "density": [1000.0, 950
 _PUDDLE = {"volume": [1e-6, 5e-6], "density": [1000.0, 950.0], "radius": [0.023, 0.04]}
 _SQUEEZE = {"volume": [1e-6, 5e-7], "force": [1.2, 5.0], "radius": [0.03, 0.025]}
 
+_FREE: dict[str, list[Any]] = {
+    "oil_fraction": [0.2, 0.0, 0.5],
+    "partition_coefficient": [5.33, 80.0, 0.02],
+    "ph": [4.0, 5.5, 7.0],
+    "pka": [4.2, 4.76, 8.4],
+    "surfactant_concentration": [10.0, 0.0, 30.0],
+    "binding_constant": [0.07, 0.4, 0.0],
+}
+_COUNTS: list[Any] = [[6.0, 2.8, 2.6, 2.6], [5.8, 5.0, 4.7, 4.9], [5.0, 5.0, 4.9, 3.8]]
+_FITTED_TO_MOLALITY = "Pitzer's parameters are in powers of kg/mol"
+#: Citric acid half neutralised; arginine hydrochloride beside acetic acid.
+_SOLUTION: dict[str, list[Any]] = {
+    "molality": [[0.05, 0.02, 0.0], [0.03, 0.04, 0.06]],
+    "pka": [
+        [[3.128, 4.761, 6.396], [np.inf] * 3, [np.inf] * 3],
+        [[1.823, 8.991, 12.48], [np.inf] * 3, [4.757, np.inf, np.inf]],
+    ],
+    "charge": [[0.0, 1.0, -1.0], [2.0, -1.0, 0.0]],
+    "temperature": [298.15, 310.15],
+    "davies_constant": [0.3, 0.2],
+}
+#: Lye of 10 %; and arginine without water.
+_REAGENT: dict[str, list[Any]] = {"reagent": [[0.0, 1.0, 0.0], [1.0, 0.0, 0.0]], "reagent_water": [0.36, 0.0]}
+_ACTIVITY = "pH counts from one mole of hydrogen ions per kilogram"
+
 
 def _doubted(readings: dict[str, list[Any]], **uncertainties: float) -> dict[str, list[Any]]:
     """Return the readings, each followed by its uncertainty: half of it after the first case."""
@@ -517,5 +542,207 @@ EXAMPLES: dict[str, Example] = {
     ),
     "uncertainty.kinematic_viscosity_from_flow_cup_uncertainty": Example(
         {"time": [40.0, 70.0], "time_uncertainty": [0.2, 0.5]}, fixed={"cup": "iso 4"}, by_fit=_CUP
+    ),
+    "water_activity.water_activity_raoult": Example(
+        {
+            "mass_fraction": [0.3, 0.05, 0.0],
+            "water_fraction": [0.7, 0.6, 0.9],
+            "molar_mass": [0.09209, 0.05844, 0.1],
+            "particle_count": [1.0, 2.0, 1.0],
+        }
+    ),
+    "water_activity.water_activity_norrish": Example(
+        {
+            "mass_fraction": [0.3, 0.2],
+            "water_fraction": [0.7, 0.5],
+            "molar_mass": [0.09209, 0.18217],
+            "norrish_constant": [1.16, 1.65],
+        }
+    ),
+    "water_activity.water_activity_ross": Example({"solute_activity": [[0.97693, 0.98608], [0.9, 1.0]]}, axes=True),
+    "water_activity.water_activity_bounds": Example(
+        {
+            "water_fraction": [0.7, 0.5],
+            "mass_fraction": [[0.1, 0.05], [0.3, 0.0]],
+            "osmole_mass_low": [[0.09209, 0.03], [0.09209, 0.03]],
+            "osmole_mass_high": [[0.09209, 1.0], [0.09209, 0.5]],
+            "norrish_low": [[1.1, 0.0], [1.16, -1.0]],
+            "norrish_high": [[1.2, 7.0], [1.16, 2.0]],
+        },
+        axes=True,
+    ),
+    "salts.osmotic_coefficient": Example(
+        {"molality": [0.1, 1.0, 6.0]}, fixed={"salt": "sodium chloride"}, by_fit=_FITTED_TO_MOLALITY
+    ),
+    "salts.water_activity_salts": Example(
+        {"mass_fraction": [[0.02, 0.03, 0.05], [0.1, 0.0, 0.0]], "water_fraction": [0.7, 0.9]},
+        axes=True,
+        fixed={"salts": ["sodium chloride", "potassium chloride", "magnesium sulfate"]},
+        by_fit=_FITTED_TO_MOLALITY,
+    ),
+    "salts.humidity_saturated_salt": Example(
+        {"temperature": [278.15, 298.15, 313.15]}, fixed={"salt": "sodium chloride"}, by_fit=_CELSIUS
+    ),
+    "hlb.hlb_griffin_mass": Example({"hydrophile_mass": [0.88106, 0.0], "molar_mass": [1.12349, 0.2]}),
+    "hlb.hlb_griffin_ethoxylate": Example(
+        {"oxyethylene_fraction": [0.7842, 0.0, 0.5], "polyol_fraction": [0.0, 0.2, 0.1]}
+    ),
+    "hlb.hlb_griffin_ester": Example({"saponification_number": [161.0, 45.5], "acid_number": [198.0, 276.0]}),
+    "hlb.hlb_davies": Example(
+        {"group_count": [[1.0, 12.0], [2.0, 20.0]], "group_number": [[38.7, -0.475], [1.9, -0.475]]}, axes=True
+    ),
+    "hlb.hlb_blend": Example(
+        {"mass_fraction": [[0.03, 0.02], [0.5, 0.0]], "hlb": [[15.0, 4.3], [16.7, 8.6]]}, axes=True
+    ),
+    "hlb.hlb_required": Example(
+        {"mass_fraction": [[0.35, 0.01], [0.1, 0.1]], "required_hlb": [[12.0, 15.0], [10.0, 7.0]]}, axes=True
+    ),
+    "hlb.emulsifier_fraction": Example(
+        {"required_hlb": [10.5, 15.0], "first_hlb": [15.0, 15.0], "second_hlb": [4.3, 4.7]}
+    ),
+    "hlb.emulsifier_fractions": Example(
+        {"required_hlb": [10.5, 14.5], "hlb": [[15.0, 4.3, 8.6, 9.6], [15.0, 4.3, 8.6, 3.8]]}, axes=True
+    ),
+    "solubility.solubility_ideal": Example(
+        {
+            "temperature": [298.15, 293.15, 360.0],
+            "melting_temperature": [353.37, 342.45, 353.37],
+            "molar_heat_of_fusion": [19010.0, 61200.0, 19010.0],
+        }
+    ),
+    "solubility.crystallisation_temperature": Example(
+        {
+            "mole_fraction": [0.3, 1.0],
+            "melting_temperature": [353.37, 342.45],
+            "molar_heat_of_fusion": [19010.0, 61200.0],
+        }
+    ),
+    "solubility.mole_fraction_from_mass_fraction": Example(
+        {"mass_fraction": [0.1, 0.0], "molar_mass": [0.12817, 0.2], "solvent_molar_mass": [0.07811, 0.885]}
+    ),
+    "solubility.mass_fraction_from_mole_fraction": Example(
+        {"mole_fraction": [0.1, 1.0], "molar_mass": [0.12817, 0.2], "solvent_molar_mass": [0.07811, 0.885]}
+    ),
+    "solubility.cosolvency_power": Example({"log_partition": [2.26, -0.5]}, fixed={"cosolvent": "ethanol"}),
+    "solubility.solubility_cosolvent": Example(
+        {
+            "solubility_water": [2.24, 0.5],
+            "cosolvency": [[2.5, 1.07], [2.0, 0.9]],
+            "volume_fraction": [[0.3, 0.1], [0.0, 0.5]],
+        },
+        axes=True,
+    ),
+    "solubility.distance_hansen": Example(
+        {"hansen": [[15.5, 10.4, 7.0], [15.8, 8.8, 19.4]], "other_hansen": [[17.0, 10.0, 8.0], [15.5, 16.0, 42.3]]},
+        axes=True,
+    ),
+    "solubility.relative_energy_difference": Example({"separation": [3.1875, 0.0], "interaction_radius": [8.0, 5.0]}),
+    "solubility.hansen_blend": Example(
+        {
+            "volume_fraction": [[0.5, 0.5], [0.2, 0.0]],
+            "hansen": [[[15.8, 8.8, 19.4], [18.0, 1.4, 2.0]], [[15.5, 10.4, 7.0], [14.9, 0.0, 0.0]]],
+        },
+        axes=True,
+    ),
+    "solubility.saturation_ratio": Example({"mass_fraction": [0.02, 0.0], "solubility": [0.0021, 0.33]}),
+    "preservation.share_active": Example(_FREE),
+    "preservation.active_concentration": Example({"concentration": [2.0, 0.0, 5.0], **_FREE}),
+    "preservation.challenge_margin": Example(
+        {
+            "log_count": _COUNTS,
+            "required_reduction": [[3.0, 3.0, 3.0], [1.0, 1.0, 1.0], [-np.inf, 0.0, 1.0]],
+            "deviation": [0.5, 0.0, 0.5],
+        },
+        axes=True,
+    ),
+    "preservation.challenge_grade": Example(
+        {"log_count": _COUNTS, "organism_kind": [0.0, 1.0, 2.0], "deviation": [0.5, 0.0, 0.5]}, axes=True
+    ),
+    "preservation.log_count_surviving": Example(
+        {"log_count_start": [6.0, 5.0], "time": [604800.0, 0.0], "decimal_reduction": [201600.0, np.inf]}
+    ),
+    "preservation.decimal_reduction_time": Example(
+        {"log_count_start": [6.0, 5.7], "log_count_later": [3.0, 5.0], "time": [604800.0, 86400.0]}
+    ),
+    "decay.first_order_share": Example({"time": [0.0, 2592000.0], "rate_constant": [1e-7, 4e-8]}),
+    "decay.rate_arrhenius": Example(
+        {
+            "temperature": [313.15, 298.15],
+            "reference_rate": [1e-8, 3e-7],
+            "reference_temperature": [298.15, 318.15],
+            "activation_energy": [83144.0, 50000.0],
+        }
+    ),
+    "decay.activation_energy_from_two": Example(
+        {
+            "first_rate": [2e-3, 1e-7],
+            "first_temperature": [298.0, 298.15],
+            "second_rate": [4e-3, 5e-7],
+            "second_temperature": [308.0, 318.15],
+        }
+    ),
+    "decay.time_equivalent_q10": Example(
+        {
+            "time": [4838400.0, 0.0],
+            "temperature": [318.15, 313.15],
+            "storage_temperature": [298.15, 293.15],
+            "q10": [2.0, 3.0],
+        }
+    ),
+    "ions.permittivity_water": Example({"temperature": [273.15, 298.15, 373.15]}, by_fit=_CELSIUS),
+    "ions.pkw_water": Example({"temperature": [273.15, 298.15, 373.15]}, by_fit=_CELSIUS),
+    "ions.activity_coefficient_davies": Example(
+        {
+            "charge": [1.0, -2.0, 0.0],
+            "ionic_strength": [0.1, 0.0, 0.5],
+            "temperature": [298.15, 278.15, 323.15],
+            "davies_constant": [0.3, 0.2, 0.3],
+        },
+        by_fit=_CELSIUS,
+    ),
+    "acidity.pka_at_temperature": Example(
+        {"pka": [8.076, 4.757], "enthalpy": [47450.0, -410.0], "temperature": [298.15, 278.15]}
+    ),
+    "acidity.pka_apparent_davies": Example(
+        {
+            "pka": [4.202, 9.244, 12.375],
+            "charge": [0.0, 1.0, -2.0],
+            "ionic_strength": [0.1, 0.0, 0.5],
+            "temperature": [298.15, 278.15, 323.15],
+            "davies_constant": [0.3, 0.2, 0.3],
+        },
+        by_fit=_CELSIUS,
+    ),
+    "acidity.free_acid_share": Example({"ph": [3.8, 7.0, 4.2], "pka": [3.83, 4.2, 4.2]}),
+    "acidity.species_share": Example(
+        {
+            "ph": [4.0, 7.4],
+            "pka": [[3.128, 4.761, 6.396], [4.757, np.inf, np.inf]],
+            "charge": [0.0, 0.0],
+            "ionic_strength": [0.1, 0.0],
+            "temperature": [298.15, 310.15],
+            "davies_constant": [0.3, 0.2],
+        },
+        axes=True,
+        by_fit=_CELSIUS,
+    ),
+    "acidity.acidity": Example(_SOLUTION, axes=True, by_fit=_ACTIVITY),
+    "titration.titrate": Example(
+        {"added": [0.02, 0.3], **_SOLUTION, **_REAGENT}, axes=True, by_fit=_ACTIVITY
+    ),
+    "titration.reagent_to_reach": Example({"ph": [5.0, 6.0], **_SOLUTION, **_REAGENT}, axes=True, by_fit=_ACTIVITY),
+    "titration.buffer_recipe": Example(
+        {
+            "ph": [4.6, 8.1],
+            "total_molality": [0.1, 0.05],
+            "pka": [[3.128, 4.761, 6.396], [8.076, np.inf, np.inf]],
+            "charge": [0.0, 1.0],
+            "acid_ions": [0.0, -1.0],
+            "base_ions": [3.0, 0.0],
+            "temperature": [298.15, 310.15],
+            "davies_constant": [0.3, 0.2],
+        },
+        axes=True,
+        by_fit=_ACTIVITY,
     ),
 }

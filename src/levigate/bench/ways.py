@@ -41,6 +41,11 @@ class Stock:
     takes: Decimal
     less: Decimal
 
+    @property
+    def wasted(self) -> float:
+        """What is left of the stock. [g]"""
+        return float(self.neat * self.parts - self.takes)
+
 
 @dataclass(frozen=True, slots=True)
 class WayOut:
@@ -92,8 +97,10 @@ def ways_out(
     says = f"make {plain(batch)} g or more"
     ways = [WayOut("bigger batch", says, float(batch) - total, batch=batch)]
     promised = {} if promised is None else promised
-    if (stock := _stock(formula, shelf, position, total, scale, within, promised)) is not None:
-        ways.append(stock)
+    at, stock = _stock(formula, shelf, position, total, scale, within, promised)
+    if stock is not None and stock.wasted < ways[0].extra_grams:  # else it would waste more than it spares
+        ways.append(WayOut("stock", _in_words(stock), stock.wasted, stock=stock))
+        promised[at] = promised.get(at, 0.0) + float(stock.less)
     ways.sort(key=lambda way: way.extra_grams)
     needed = float(line.percent) / 100 * total
     for step in _SCALES:
@@ -112,29 +119,24 @@ def _stock(
     scale: Scale,
     within: float,
     promised: dict[int, float],
-) -> WayOut | None:
-    """Return the pre-dilution of a line in the largest line that can carry it, with its numbers."""
+) -> tuple[int, Stock | None]:
+    """Return the pre-dilution of a line in the largest line of its phase that dissolves it, and which line that is."""
     lines = [line for _, line in formula.lines()]
-    found = _largest_carrier(formula, shelf, position, total, promised)
-    if found is None:
-        return None
-    at, available = found
-    material, carrier = lines[position].material, lines[at].material
+    material = lines[position].material
     least = least_shown(scale, within)
     needed = float(lines[position].percent) / 100 * total
-    for parts in _DILUTIONS:
-        takes = in_steps(needed * parts, scale)
-        less = takes - in_steps(needed, scale)
-        left = available - float(less)
-        if takes < least or not (left >= least or abs(left) < scale.resolution / 2):
-            continue
-        if not _dissolves(shelf, material, carrier, parts):
-            return None
-        promised[at] = promised.get(at, 0.0) + float(less)
-        neat = max(least, in_steps(float(takes) / parts, scale, ROUND_CEILING))
-        stock = Stock(material, carrier, parts, neat, neat * (parts - 1), takes, less)
-        return WayOut("stock", _in_words(stock), float(neat * parts - takes), stock=stock)
-    return None
+    for at, available in _carriers(formula, shelf, position, total, promised):
+        carrier = lines[at].material
+        for parts in _DILUTIONS:
+            takes = in_steps(needed * parts, scale)
+            less = takes - in_steps(needed, scale)
+            left = available - float(less)
+            enough = left >= least or abs(left) < scale.resolution / 2
+            if takes < least or not enough or not _dissolves(shelf, material, carrier, parts):
+                continue
+            neat = max(least, in_steps(float(takes) / parts, scale, ROUND_CEILING))
+            return at, Stock(material, carrier, parts, neat, neat * (parts - 1), takes, less)
+    return -1, None
 
 
 def _in_words(stock: Stock) -> str:
@@ -144,18 +146,18 @@ def _in_words(stock: Stock) -> str:
     )
 
 
-def _largest_carrier(
+def _carriers(
     formula: Formula, shelf: Shelf, position: int, total: float, promised: dict[int, float]
-) -> tuple[int, float] | None:
-    """Return the largest line of the same phase that one would dilute in, and what of it is not promised. [g]"""
+) -> list[tuple[int, float]]:
+    """Return the lines of the phase that one would dilute in and what is not promised of each, most first. [g]"""
     lines = list(formula.lines())
     phase = lines[position][0]
-    carriers = [
+    found = [
         (i, float(other.percent) / 100 * total - promised.get(i, 0.0))
         for i, (other_phase, other) in enumerate(lines)
         if i != position and other_phase is phase and _is_carrier(shelf, other.material)
     ]
-    return max(carriers, key=lambda pair: pair[1], default=None)
+    return sorted(found, key=lambda pair: -pair[1])
 
 
 def _is_carrier(shelf: Shelf, material: str) -> bool:

@@ -42,10 +42,10 @@ def _grams(text: str, word: str) -> Decimal:
     written = text.strip()
     if written and written[-1].isdigit():
         written += " g"
-    grams = Decimal(repr(units.si(written, "mass") * 1000)).quantize(Decimal("1e-9")).normalize()
-    if not Decimal("1e-6") <= grams <= 1000:
+    grams = units.si(written, "mass") * 1000
+    if not 1e-6 <= grams <= 1000:
         raise BatchError(f'"{text}" is no {word} of a scale; write for example "0.1 g".')
-    return grams
+    return Decimal(repr(grams)).quantize(Decimal("1e-9")).normalize()
 
 
 def in_steps(grams: float, scale: Scale, rounding: str = ROUND_HALF_UP) -> Decimal:

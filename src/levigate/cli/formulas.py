@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from datetime import date
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 from pathlib import Path
 from typing import Annotated
 
@@ -12,9 +12,9 @@ import typer
 
 from levigate.cli.options import Json, ScaleStep, ShelfFile, open_shelf
 from levigate.cli.say import as_json, say
-from levigate.errors import PercentError
+from levigate.errors import FileError, PercentError
 from levigate.formula.model import Formula
-from levigate.formula.percent import ALL, PLACES, QS, find_line, tidy
+from levigate.formula.percent import ALL, PLACES, QS, find_line, read_percent, tidy
 from levigate.formula.percent import adjust as give_way
 from levigate.formula.text import load_formula, own_shelf, read_formula, read_text
 from levigate.shelf.catalogue import Shelf
@@ -108,9 +108,21 @@ def adjust(
         from levigate.shelf.saving import save
 
         text = rewrite(read_text(file), changed)
-        read_formula(text, file=str(target))  # what could not be read again is not written
+        _check_again(text, changed, target)
         save(target, text)
     _print_adjusted(formula, changed, target, json=json)
+
+
+def _check_again(text: str, changed: Formula, target: Path) -> None:
+    """Refuse to write what would not be read again as the formula it is meant to be."""
+    again = read_formula(text, file=str(target))
+    if list(_written(again)) != list(_written(changed)):
+        raise FileError(f"{target}: the change cannot be written in place; make it in an editor.")
+
+
+def _written(formula: Formula) -> Iterator[tuple[str, str, Decimal]]:
+    for phase, line in formula.lines():
+        yield phase.letter, line.material, line.percent
 
 
 def _print_adjusted(before: Formula, after: Formula, target: Path | None, *, json: bool) -> None:
@@ -132,16 +144,9 @@ def _print_adjusted(before: Formula, after: Formula, target: Path | None, *, jso
 
 def _assignment(formula: Formula, shelf: Shelf, text: str, *, active: bool) -> tuple[int, Decimal]:
     name, equals, value = text.rpartition("=")
-    written = value.strip().removesuffix("%").strip()
-    try:
-        if not equals or not name.strip():
-            raise InvalidOperation
-        percent = Decimal(written)
-    except InvalidOperation:
-        hint = f" Write the decimal point: {written.replace(',', '.')}." if "," in written else ""
-        raise PercentError(f'"{text}" does not say a line and a percent; write --set "glycerin=5%".{hint}') from None
-    if not percent.is_finite() or not 0 <= percent <= 100:
-        raise PercentError(f"A line takes 0 to 100 %; {value.strip()} is outside.")
+    if not equals or not name.strip() or not value.strip():
+        raise PercentError(f'"{text}" does not say a line and a percent; write --set "glycerin=5%".')
+    percent = read_percent(value)
     position = find_line(formula, name, shelf)
     if active:
         from levigate.formula.strength import as_supplied

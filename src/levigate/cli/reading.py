@@ -149,7 +149,9 @@ def _print_findings(review: Review, notes: Footnotes) -> None:
         say(f"{finding.level}: {finding.title}", style=LEVEL_STYLE[finding.level], indent=2)
         say(f"{finding.why} [{notes.mark(finding.source)}]", indent=6)
         for remedy in finding.remedies:
-            say(f"› {remedy.says}{f'  (--remedy {remedy.id})' if remedy.formula else ''}", indent=6)
+            say(f"› {remedy.says}", indent=6)
+            if remedy.formula is not None:
+                say(f"--remedy {remedy.id}", indent=8, style="dim")
 
 
 def _print_figures(review: Review, notes: Footnotes, *, working: bool) -> None:

@@ -47,7 +47,7 @@ def read_percent(value: object) -> Decimal:
         raise PercentError(f"{came(value)} is below nought; a line takes 0 to 100 %.")
     if percent > HUNDRED:
         raise PercentError(f"{came(value)} is more than the whole; a line takes 0 to 100 %.")
-    if _decimals(percent) > MOST_PLACES:
+    if decimals(percent) > MOST_PLACES:
         raise PercentError(f"{came(value)} has more than {MOST_PLACES} decimals; write fewer digits.")
     return percent
 
@@ -99,7 +99,7 @@ def set_percents(
             f"{plain(left)} % is left over and no line may take it: name lines that give way, or make one line q.s."
         )
     exact = [Fraction(percents[i]) * left / before if before else left for i in movable]
-    finest = max([places, *(_decimals(whole[i]) for i in range(len(whole)) if i not in movable)])
+    finest = max([places, *(decimals(whole[i]) for i in range(len(whole)) if i not in movable)])
     for i, value in zip(movable, deal_out(exact, finest), strict=True):
         whole[i] = value
     return tuple(whole)
@@ -127,7 +127,8 @@ def _trim(value: Decimal) -> Decimal:
     return Decimal(plain(value))
 
 
-def _decimals(value: Decimal) -> int:
+def decimals(value: Decimal) -> int:
+    """Return how many decimals a number is written with. [1]"""
     exponent = value.as_tuple().exponent
     return max(0, -exponent) if isinstance(exponent, int) else 0
 

@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from levigate.errors import PercentError
 from levigate.formula.model import Formula, Line
-from levigate.formula.percent import deal_out, find_line, set_percents
+from levigate.formula.percent import PLACES, deal_out, decimals, find_line, set_percents
 from levigate.formula.premix import WATER, substances, use_stock
 from levigate.shelf.catalogue import Shelf
 
@@ -26,7 +26,7 @@ def active_share(shelf: Shelf, material: str) -> Fraction:
     return 1 - substances(shelf, material).get(WATER, Fraction(0))
 
 
-def as_supplied(shelf: Shelf, material: str, active: Decimal) -> Decimal:
+def as_supplied(shelf: Shelf, material: str, active: Decimal | Fraction) -> Decimal:
     """Return the percent as supplied that brings so many percent of active matter. [%]
 
     Raises
@@ -40,10 +40,10 @@ def as_supplied(shelf: Shelf, material: str, active: Decimal) -> Decimal:
     percent = Fraction(active) / share
     if percent > 100:
         raise PercentError(
-            f"{active} % active would take {float(percent):.4g} % of {material}, which is "
+            f"{float(active):.4g} % active would take {float(percent):.4g} % of {material}, which is "
             f"{float(100 * share):.4g} % active."
         )
-    return deal_out([percent], 6)[0]
+    return deal_out([percent], PLACES)[0]
 
 
 def active_percent(shelf: Shelf, line: Line) -> Fraction:
@@ -61,28 +61,36 @@ def swap(formula: Formula, shelf: Shelf, old: str, new: str) -> Formula:
         raise PercentError(f'No material is called "{new}", so it cannot take the place of {old}.')
     position = find_line(formula, old, shelf)
     line = [line for _, line in formula.lines()][position]
-    percent = (
-        as_supplied(shelf, new, deal_out([active_percent(shelf, line)], 6)[0])
-        if line.material in shelf
-        else line.percent
-    )
-    renamed = with_material(formula, position, new)
+    percent = as_supplied(shelf, new, active_percent(shelf, line)) if line.material in shelf else line.percent
+    renamed = _renamed(formula, position, new, shelf)
     if percent == line.percent or line.qs:
         return renamed
     givers = {formula.qs} if formula.qs is not None else set(range(len(formula.percents)))
     return renamed.with_percents(set_percents(renamed.percents, {position: percent}, givers))
 
 
-def with_material(formula: Formula, position: int, material: str) -> Formula:
-    """Return the formula with one line naming another material."""
+def _renamed(formula: Formula, position: int, material: str, shelf: Shelf) -> Formula:
+    """Return the formula with another material in a line; it must not stand in the phase already. The grain goes."""
+    letters = [phase.letter for phase, _ in formula.lines()]
+    for i, (phase, line) in enumerate(formula.lines()):
+        if i != position and phase.letter == letters[position] and shelf.key(line.material) == shelf.key(material):
+            raise PercentError(
+                f'"{line.material}" stands in phase {phase.letter} already; set that line instead and take the other '
+                "to 0 %."
+            )
+    return with_material(formula, position, material, grain=False)
+
+
+def with_material(formula: Formula, position: int, material: str, *, grain: bool = True) -> Formula:
+    """Return the formula with one line naming another material, its grain kept where it is the same powder."""
     at = iter(range(len(formula.percents)))
-    phases = tuple(
-        replace(
-            phase,
-            lines=tuple(replace(line, material=material) if next(at) == position else line for line in phase.lines),
-        )
-        for phase in formula.phases
-    )
+
+    def named(line: Line) -> Line:
+        if next(at) != position:
+            return line
+        return replace(line, material=material, grain=line.grain if grain else None)
+
+    phases = tuple(replace(phase, lines=tuple(map(named, phase.lines))) for phase in formula.phases)
     return replace(formula, phases=phases)
 
 
@@ -99,15 +107,8 @@ def with_stock(formula: Formula, shelf: Shelf, neat: str, stock: str) -> Formula
             f'No material is called "{stock}"; describe it in the file: [materials."{stock}"] with made_of.'
         )
     position = find_line(formula, neat, shelf)
-    lines = [line for _, line in formula.lines()]
-    carriers = {line.material: Fraction(line.percent) for i, line in enumerate(lines) if i != position}
-    changed = use_stock(formula, shelf, lines[position].material, stock, carriers)
-    renamed = with_material(formula, position, stock)
-    positions = {
-        i: changed[line.material] for i, line in enumerate(lines) if i != position and line.material in changed
-    }
-    positions[position] = changed[stock]
-    order = list(positions)
-    dealt = dict(zip(order, deal_out([positions[i] for i in order], 6), strict=True))
-    percents = tuple(dealt.get(i, percent) for i, percent in enumerate(renamed.percents))
-    return renamed.with_percents(percents)
+    changed = use_stock(formula, shelf, position, stock)
+    renamed = _renamed(formula, position, stock, shelf)
+    places = max([PLACES, *(decimals(formula.percents[i]) for i in changed)])
+    dealt = dict(zip(changed, deal_out(list(changed.values()), places), strict=True))
+    return renamed.with_percents(tuple(dealt.get(i, percent) for i, percent in enumerate(renamed.percents)))

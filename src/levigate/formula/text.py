@@ -5,7 +5,7 @@ from __future__ import annotations
 import difflib
 import re
 from collections.abc import Mapping
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 from pathlib import Path
 from typing import Any, Literal
 
@@ -13,17 +13,25 @@ import tomli
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_validator
 
 from levigate import units
-from levigate.errors import FileError, FormulaError, ShelfError, UnitError
+from levigate.errors import FileError, FormulaError, PercentError, ShelfError, UnitError, came
 from levigate.formula.locate import Positions, line_of, lines_of
 from levigate.formula.model import HUNDRED, Container, Formula, Grain, Line, Makes, Phase
+from levigate.formula.percent import read_percent
 from levigate.formula.premix import check_circles
 from levigate.shelf.catalogue import Shelf, catalogue, plain, with_defaults
+from levigate.shelf.record import PROPERTIES
 
 #: A formula is a page of text; a file beyond this is something else.
 LARGEST_FILE = 1_000_000  # bytes
+#: What some editors put before the first letter of a file.
+BOM = "\ufeff"
 _QS = re.compile(r"q\.?\s*s\.?(\s*(ad|to)\s*100\s*%?)?\s*$", re.IGNORECASE)
-_TEMPERATURE = re.compile(r"(-?\d+(?:\.\d+)?)\s*°?\s*(C|F)\b")
-_TIMES = re.compile(r"(\d+)\s*[x×*]\s*(.+)$")
+#: A hyphen after a digit is a dash: "70-75 C" names 75.
+_TEMPERATURE = re.compile(
+    r"(?<![\w.])((?<!\d)-?\d{1,4}(?:\.\d+)?)\s*(?:°|deg(?:rees?)?)?\s*(C|F|K)(?:elsius|ahrenheit|elvin)?\b",
+    re.IGNORECASE,
+)
+_TIMES = re.compile(r"(\d{1,9})\s*[x×*]\s*(.+)$", re.DOTALL)
 
 
 class _Shape(BaseModel):
@@ -39,7 +47,7 @@ class _Grain(_Shape):
     def _size(cls, value: Any) -> float:
         size = units.si(value, "length")
         if not 0 < size < 0.01:
-            raise ValueError(f'"{value}" is no size of a grain; write for example "12 um"')
+            raise ValueError(f'{came(value)} is no size of a grain; write for example "12 um"')
         return size
 
     def model_post_init(self, _: Any) -> None:
@@ -59,29 +67,12 @@ class _Line(_Shape):
     @field_validator("percent", mode="before")
     @classmethod
     def _percent(cls, value: Any) -> Decimal | str:
-        if isinstance(value, str):
-            if _QS.match(value.strip()):
-                return "q.s."
-            value = value.strip().removesuffix("%").strip()
-            if re.fullmatch(r"-?\d+,\d+", value):
-                raise ValueError(f'"{value}" has a comma; write the decimal point: {value.replace(",", ".")}')
-        if isinstance(value, bool):
-            raise ValueError('write a number such as 4 or 0.5, or "q.s."')
+        if isinstance(value, str) and _QS.match(value.strip()):
+            return "q.s."
         try:
-            percent = Decimal(str(value))
-        except InvalidOperation:
-            raise ValueError(f'"{value}" is not a percent; write a number such as 4 or 0.5, or "q.s."') from None
-        if not percent.is_finite():
-            raise ValueError(f'{value} is not a percent; write a number such as 4 or 0.5, or "q.s."')
-        if percent < 0:
-            raise ValueError(f"{value} % is below nought; a line takes 0 to 100 %")
-        if percent > HUNDRED:
-            shown = value if len(str(value)) < 12 else f"{percent:.3g}"
-            raise ValueError(f"{shown} % is more than the whole; a line takes 0 to 100 %")
-        exponent = percent.as_tuple().exponent
-        if isinstance(exponent, int) and exponent < -12:
-            raise ValueError("a percent is kept to at most 12 decimals; write fewer digits")
-        return percent
+            return read_percent(value)
+        except PercentError as trouble:
+            raise ValueError(str(trouble)) from trouble
 
 
 class _Phase(_Shape):
@@ -100,7 +91,7 @@ class _Container(_Shape):
     def _volume(cls, value: Any) -> float:
         volume = units.si(value, "volume")
         if volume <= 0:
-            raise ValueError(f'"{value}" holds nothing; write the volume to the brim, as "60 mL"')
+            raise ValueError(f'{came(value)} holds nothing; write the volume to the brim, as "60 mL"')
         return volume
 
     @field_validator("headspace", mode="before")
@@ -108,7 +99,7 @@ class _Container(_Shape):
     def _share(cls, value: Any) -> float:
         share = units.si(value, "share")
         if not 0 <= share < 1:
-            raise ValueError(f'"{value}" is no share to leave empty; write for example "5 %"')
+            raise ValueError(f'{came(value)} is no share to leave empty; write for example "5 %"')
         return share
 
 
@@ -118,8 +109,16 @@ class _Head(_Shape):
     makes: str | None = None
     note: str = ""
     author: str = ""
-    version: str | int = ""
+    version: str | int | Decimal = ""
     date: Any = None
+
+
+class _Measured(_Shape):
+    value: str | int | Decimal
+    spread: str | int | Decimal | None = None
+    how: str = ""
+    date: Any = None
+    note: str = ""
 
 
 class _File(_Shape):
@@ -127,8 +126,15 @@ class _File(_Shape):
     formula: _Head
     phase: list[_Phase] = Field(min_length=1)
     materials: dict[str, dict[str, Any]] = {}
-    measured: dict[str, Any] = {}
+    measured: dict[str, _Measured] = {}
     container: _Container | None = None
+
+    @field_validator("measured", mode="before")
+    @classmethod
+    def _bare(cls, value: Any) -> Any:
+        if not isinstance(value, dict):
+            return value
+        return {name: entry if isinstance(entry, dict) else {"value": entry} for name, entry in value.items()}
 
 
 def load_formula(path: Path | str) -> Formula:
@@ -150,7 +156,7 @@ def read_text(path: Path) -> str:
         size = path.stat().st_size
         if size > LARGEST_FILE:
             raise FileError(f"{path} is {size / 1e6:.1f} MB: a formula is a page of text, at most 1 MB.")
-        return path.read_bytes().decode("utf-8-sig").replace("\r\n", "\n")
+        return path.read_bytes().decode("utf-8")
     except UnicodeDecodeError as trouble:
         raise FileError(
             f"{path} is not UTF-8 text (byte {trouble.start + 1} cannot be read); save it as UTF-8 in the editor."
@@ -161,22 +167,23 @@ def read_text(path: Path) -> str:
 
 def read_formula(text: str, *, file: str = "") -> Formula:
     """Return the formula that stands in a text. See `load_formula`."""
+    text = text.removeprefix(BOM)
     if not text.strip():
         raise FormulaError('the file is empty; a formula begins with the line "levigate = 1".', file=file)
     try:
         table = tomli.loads(text, parse_float=Decimal)
     except tomli.TOMLDecodeError as trouble:
         raise FormulaError(*_toml_words(trouble), file=file, line=_toml_line(trouble)) from trouble
-    except (RecursionError, ValueError) as trouble:
+    except (RecursionError, ValueError, ArithmeticError) as trouble:
         raise FormulaError(
             "the file is not sensible TOML: nested too deep or a number too long.", file=file
         ) from trouble
     positions = lines_of(text)
     if "levigate" not in table:
         raise FormulaError('the line "levigate = 1" is missing at the top: it says which form the file has.', file=file)
-    if table["levigate"] != 1:
+    if table["levigate"] != 1 or isinstance(table["levigate"], bool):
         raise FormulaError(
-            f"this file has form {table['levigate']}; this program reads form 1.",
+            f"this file has form {came(table['levigate'])}; this program reads form 1, written levigate = 1.",
             file=file,
             line=positions.get(("levigate",)),
         )
@@ -187,6 +194,7 @@ def read_formula(text: str, *, file: str = "") -> Formula:
         raise FormulaError(message, file=file, line=line_of(positions, path)) from trouble
     formula = _build(shape, file, positions)
     _check_materials(formula, positions)
+    _check_measured(formula, positions)
     return formula
 
 
@@ -219,10 +227,14 @@ def _build(shape: _File, file: str, positions: Positions) -> Formula:
             percent = Decimal(0) if isinstance(line.percent, str) else line.percent
             grain = Grain(line.grain.d50, line.grain.d90) if line.grain else None
             lines.append(Line(line.material, percent, qs, grain, line.note, line.role, number))
-        phases.append(Phase(phase.letter, phase.how, tuple(lines), _hottest(phase.how)))
+        try:
+            hottest = _hottest(phase.how)
+        except UnitError as trouble:
+            raise FormulaError(str(trouble), file=file, line=line_of(positions, ("phase", i, "how"))) from trouble
+        phases.append(Phase(phase.letter, phase.how, tuple(lines), hottest))
     letters = [phase.letter for phase in phases]
     for i, letter in enumerate(letters):
-        if letter in letters[:i]:
+        if letter.casefold().strip() in (other.casefold().strip() for other in letters[:i]):
             raise FormulaError(
                 f'two phases have the letter "{letter}"; give each its own.',
                 file=file,
@@ -240,7 +252,7 @@ def _build(shape: _File, file: str, positions: Positions) -> Formula:
         raise FormulaError(str(trouble), file=file, line=line_of(positions, ("formula", "makes"))) from trouble
     box = shape.container
     container = Container(box.name, box.brimful, box.headspace) if box else None
-    measured = {key: entry if isinstance(entry, dict) else {"value": entry} for key, entry in shape.measured.items()}
+    measured = {name: entry.model_dump(exclude_unset=True) for name, entry in shape.measured.items()}
     formula = Formula(head.name, head.use, tuple(phases), makes, container, head.note, shape.materials, measured, file)
     position = formula.qs
     if position is not None:
@@ -263,30 +275,73 @@ def read_makes(text: str) -> Makes:
     if times := _TIMES.match(each):
         containers, each = int(times.group(1)), times.group(2)
         if not 0 < containers <= 100_000:
-            raise UnitError(f'"{text}" is no number of containers; write for example "12 x 50 mL".')
+            raise UnitError(f'{came(text)} is no number of containers; write for example "12 x 50 mL".')
     reading = units.read(each)
     if reading.dimension not in ("mass", "volume") or not 0 < reading.si < 1e6:
-        raise UnitError(f'"{text}" is not an amount to make; write for example "500 g" or "12 x 50 mL".')
+        raise UnitError(f'{came(text)} is not an amount to make; write for example "500 g" or "12 x 50 mL".')
     mass = reading.si if reading.dimension == "mass" else None
     volume = reading.si if reading.dimension == "volume" else None
     return Makes(text.strip(), mass, volume, containers)
 
 
 def _hottest(how: str) -> float | None:
-    found = [units.si(f"{number} {unit}", "temperature") for number, unit in _TEMPERATURE.findall(how)]
+    found = [units.si(f"{number} {unit.upper()}", "temperature") for number, unit in _TEMPERATURE.findall(how)]
     return max(found, default=None)
 
 
 def _check_materials(formula: Formula, positions: Positions) -> None:
-    shelf = own_shelf(formula)
+    """Refuse an own material that is not right, and a material that stands twice in a phase under two names."""
+    try:
+        shelf = own_shelf(formula)
+    except ShelfError as trouble:
+        raise FormulaError(str(trouble), file=formula.file, line=line_of(positions, ("materials",))) from trouble
     for key in formula.materials:
-        line = line_of(positions, ("materials", key))
+        where: tuple[str | int, ...] = ("materials", key)
         try:
-            shelf[key].check_units()
+            for name in (*PROPERTIES, "flow"):
+                where = ("materials", key, name)
+                shelf[key].check_unit(name)
+            where = ("materials", key, "made_of")
             check_circles(shelf, key)
         except (ShelfError, UnitError, FormulaError) as trouble:
+            if isinstance(trouble.__cause__, ValidationError):
+                where = ("materials", key, *trouble.__cause__.errors(include_url=False)[0]["loc"])
             message = trouble.message if isinstance(trouble, FormulaError) else str(trouble)
-            raise FormulaError(message, file=formula.file, line=line) from trouble
+            raise FormulaError(_of(key, message), file=formula.file, line=line_of(positions, where)) from trouble
+    for phase in formula.phases:
+        seen: dict[str, str] = {}
+        for line in phase.lines:
+            known = shelf.key(line.material)
+            if known is not None and known in seen:
+                raise FormulaError(
+                    f'"{seen[known]}" and "{line.material}" in phase {phase.letter} are the same material; put the two '
+                    "together into one line.",
+                    file=formula.file,
+                    line=line.number,
+                )
+            seen[known or line.material] = line.material
+
+
+def _of(key: str, message: str) -> str:
+    return message if f'"{key}"' in message else f'[materials."{key}"]: {message}'
+
+
+def _check_measured(formula: Formula, positions: Positions) -> None:
+    for name, entry in formula.measured.items():
+        line = line_of(positions, ("measured", name))
+        if name not in PROPERTIES:
+            close = difflib.get_close_matches(name, PROPERTIES, n=1)
+            mend = f'did you mean "{close[0]}"?' if close else "write for example density."
+            raise FormulaError(
+                f'[measured]: "{name}" is nothing that is measured here; {mend}', file=formula.file, line=line
+            )
+        try:
+            if units.si(entry["value"], PROPERTIES[name]) <= 0 and name != "ph":
+                raise UnitError(f"{came(entry['value'])} is not above nought.")
+            if "spread" in entry and units.si(entry["spread"], PROPERTIES[name]) < 0:
+                raise UnitError(f"{came(entry['spread'])} is a spread below nought.")
+        except UnitError as trouble:
+            raise FormulaError(f"[measured] {name}: {trouble}", file=formula.file, line=line) from trouble
 
 
 def _toml_line(trouble: tomli.TOMLDecodeError) -> int | None:
@@ -294,36 +349,56 @@ def _toml_line(trouble: tomli.TOMLDecodeError) -> int | None:
 
 
 def _toml_words(trouble: tomli.TOMLDecodeError) -> tuple[str]:
-    said = re.sub(r" \(at .*\)$", "", str(getattr(trouble, "msg", trouble)))
-    hint = ""
-    if "twice" in said or "overwrite" in said.lower():
-        hint = " The same name stands twice; keep one."
+    said = re.sub(r" \(at .*\)$", "", str(getattr(trouble, "msg", trouble)), flags=re.DOTALL)
+    twice = "twice" in said or "overwrite" in said.lower()
+    hint = " The same name stands twice; keep one." if twice else ""
     return (f"this is not TOML: {said[:1].lower()}{said[1:].rstrip('.')}.{hint}",)
+
+
+#: What pydantic calls wrong -> what would be right.
+_RIGHT = {
+    "string_type": "must be text in quotes",
+    "string_too_short": "must not be empty",
+    "string_too_long": "must not be longer than 200 letters",
+    "int_type": "must be a whole number",
+    "model_type": "must be a table, as {{ ... }} or under [{name}]",
+    "dict_type": "must be a table, as {{ ... }} or under [{name}]",
+    "list_type": "must be a list; a table of which there are many is headed [[{name}]]",
+}
 
 
 def _first(trouble: ValidationError, table: Mapping[str, Any]) -> tuple[tuple[str | int, ...], str]:
     """Return path and message of the first thing that is wrong, in words."""
     errors = trouble.errors(include_url=False)
     error = next((e for e in errors if e["type"] == "extra_forbidden"), errors[0])
-    path = tuple(part for part in error["loc"] if part not in ("decimal", "literal['q.s.']"))
-    path = tuple(part for part in path if not (isinstance(part, str) and part.startswith(("function-", "is-instance"))))
+    kind = error["type"]
+    path = error["loc"] if kind in ("missing", "extra_forbidden") else _there(error["loc"], table)
     name = next((str(part) for part in reversed(path) if isinstance(part, str)), "the file")
     place = _in_words(path, table)
-    kind = error["type"]
     if kind == "missing":
         return path[:-1] or path, f'{place} lacks "{path[-1]}".'
     if kind == "extra_forbidden":
         known = _known(path)
         close = difflib.get_close_matches(name, known, n=1)
         mend = f'did you mean "{close[0]}"?' if close else f"known here: {', '.join(known)}."
-        return path, f'{place}: "{name}" is not a word of the formula file; {mend}'
+        return path, f"{place}: {came(name)} is not a word of the formula file; {mend}"
     if kind == "value_error":
         return path, f"{place}: {str(error['ctx']['error']).rstrip('.')}."
     if kind == "too_short":
         return path, f'{place}: "{name}" holds nothing; at least one is needed.'
-    came = repr(error.get("input"))
-    came = came if len(came) < 60 else came[:57] + "..."
-    return path, f"{place}: {error['msg'][:1].lower()}{error['msg'][1:]}; what came is {came}."
+    right = _RIGHT.get(kind, f"is not right: {error['msg'][:1].lower()}{error['msg'][1:]}").format(name=name)
+    return path, f'{place}: "{name}" {right}; what came is {came(error["input"])}.'
+
+
+def _there(path: tuple[str | int, ...], table: Mapping[str, Any]) -> tuple[str | int, ...]:
+    """Return as much of a path as the file has; pydantic adds the names of the shapes it tried."""
+    found: Any = table
+    for length, part in enumerate(path):
+        try:
+            found = found[part]
+        except (KeyError, IndexError, TypeError):
+            return path[:length]
+    return path
 
 
 def _known(path: tuple[str | int, ...]) -> list[str]:
@@ -333,6 +408,7 @@ def _known(path: tuple[str | int, ...]) -> list[str]:
         "grain": _Grain,
         "lines": _Line,
         "phase": _Phase,
+        "measured": _Measured,
     }
     for part in reversed(path[:-1]):
         if part in shapes:
@@ -344,13 +420,16 @@ def _in_words(path: tuple[str | int, ...], table: Mapping[str, Any]) -> str:
     if not path or not isinstance(path[0], str):
         return "the file"
     if path[0] != "phase" or len(path) < 2 or not isinstance(path[1], int):
-        return f"[{path[0]}]" if len(path) > 1 else "the file"
+        depth = 2 if path[0] in ("materials", "measured") and len(path) > 2 else 1
+        return f"[{'.'.join(map(str, path[:depth]))}]" if len(path) > 1 else "the file"
     try:
         phase = table["phase"][path[1]]
-        words = f"phase {phase.get('letter', path[1] + 1)}"
+        letter = phase.get("letter")
+        words = f"phase {letter if isinstance(letter, str) and letter else path[1] + 1}"
         if len(path) > 3 and isinstance(path[3], int):
             line = phase["lines"][path[3]]
-            words += f', "{line["material"]}"' if isinstance(line.get("material"), str) else f", line {path[3] + 1}"
+            name = line.get("material")
+            words += f", {came(name)}" if isinstance(name, str) else f", line {path[3] + 1}"
         return words
     except (AttributeError, KeyError, TypeError, IndexError):
         return f"phase {path[1] + 1}"

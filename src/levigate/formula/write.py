@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from decimal import Decimal, InvalidOperation
 from typing import Any
 
+from levigate import units
+from levigate.errors import FileError
 from levigate.formula.model import Formula, Line, Phase, plain
+from levigate.formula.text import BOM
 
 
 def rewrite(text: str, formula: Formula) -> str:
@@ -16,12 +20,34 @@ def rewrite(text: str, formula: Formula) -> str:
     text : str
         The file the formula was read from.
     formula : Formula
-        The changed formula: other percents, materials or amount to make, lines moved to other phases or added.
+        The changed formula: other percents, materials, notes or amount to make, lines moved to other phases, added or
+        taken out. Its phases are those of the text, or fewer.
+
+    Raises
+    ------
+    FileError
+        When the text cannot be changed in place.
     """
     import tomlkit
+    from tomlkit.exceptions import TOMLKitError
 
-    document = tomlkit.parse(text)
-    tables: Any = document["phase"]
+    mark = BOM if text.startswith(BOM) else ""
+    try:
+        document = tomlkit.parse(text.removeprefix(BOM))
+        before = tomlkit.dumps(document)
+        _change(document, formula)
+        changed = tomlkit.dumps(document)
+    except (TOMLKitError, RecursionError) as trouble:
+        raise FileError(f"The file cannot be changed in place: {str(trouble).rstrip('.')}.") from trouble
+    if changed == before:
+        return text
+    if "\r\n" in text:
+        changed = re.sub(r"(?<!\r)\n", "\r\n", changed)
+    return mark + changed
+
+
+def _change(document: Any, formula: Formula) -> None:
+    tables = document["phase"]
     by_letter = {str(table["letter"]): table for table in tables}
     for phase in formula.phases:
         _fit(by_letter[phase.letter]["lines"], phase)
@@ -29,46 +55,81 @@ def rewrite(text: str, formula: Formula) -> str:
     for position in reversed(range(len(tables))):
         if str(tables[position]["letter"]) not in kept:
             del tables[position]
-    head: Any = document["formula"]
+    head = document["formula"]
     if formula.makes is not None and head.get("makes") != formula.makes.text:
         head["makes"] = formula.makes.text
-    return tomlkit.dumps(document)
 
 
-def _fit(lines: Any, phase: Phase) -> None:
+def _fit(entries: Any, phase: Phase) -> None:
     """Make the lines of a phase in the text those of the phase: what is gone goes, what is new comes last."""
-    if len(lines) == len(phase.lines):
-        for entry, line in zip(lines, phase.lines, strict=True):
-            if entry["material"] != line.material:
-                entry["material"] = line.material
     wanted = {line.material: line for line in phase.lines}
-    for position in reversed(range(len(lines))):
-        if lines[position]["material"] not in wanted:
-            del lines[position]
-    present = {str(entry["material"]): entry for entry in lines}
+    names = [str(entry["material"]) for entry in entries]
+    if len(names) == len(phase.lines):
+        for entry, name, line in zip(entries, names, phase.lines, strict=True):
+            # A line that bears another name in the same place was renamed; one that the text has elsewhere was moved.
+            if name not in wanted and line.material not in names:
+                entry["material"] = line.material
+    for position in reversed(range(len(entries))):
+        if entries[position]["material"] not in wanted:
+            del entries[position]
+    present = {str(entry["material"]): entry for entry in entries}
     for line in phase.lines:
-        if line.material not in present:
-            lines.append(_entry(line))
-        elif not line.qs and _as_written(present[line.material]["percent"]) != line.percent:
-            present[line.material]["percent"] = _number(line.percent)
+        if line.material in present:
+            _match(present[line.material], line)
+        else:
+            entries.append(_entry(line, inline=not _is_list_of_tables(entries)))
 
 
-def _entry(line: Line) -> Any:
+def _is_list_of_tables(entries: Any) -> bool:
+    from tomlkit.items import AoT
+
+    return isinstance(entries, AoT)
+
+
+def _match(entry: Any, line: Line) -> None:
+    """Change in an entry only what differs from the line."""
+    if _as_written(entry["percent"]) != (None if line.qs else line.percent):
+        entry["percent"] = _percent(line)
+    for name in ("role", "note"):
+        if entry.get(name, "") != getattr(line, name):
+            _put(entry, name, getattr(line, name))
+    sizes = _sizes(line)
+    if {name: units.si(str(size), "length") for name, size in entry.get("grain", {}).items()} != sizes:
+        _put(entry, "grain", _grain(sizes))
+
+
+def _put(entry: Any, name: str, value: Any) -> None:
+    if value:
+        entry[name] = value
+    else:
+        entry.pop(name, None)
+
+
+def _entry(line: Line, *, inline: bool) -> Any:
     import tomlkit
 
-    entry = tomlkit.inline_table()
-    entry["material"] = line.material
-    entry["percent"] = "q.s." if line.qs else _number(line.percent)
-    if line.grain is not None:
-        grain = tomlkit.inline_table()
-        for name in ("d50", "d90"):
-            if (size := getattr(line.grain, name)) is not None:
-                grain[name] = f"{size * 1e6:.6g} um"
-        entry["grain"] = grain
-    for name in ("role", "note"):
-        if getattr(line, name):
-            entry[name] = getattr(line, name)
-    return entry
+    words: dict[str, Any] = {"material": line.material, "percent": _percent(line), "grain": _grain(_sizes(line))}
+    words |= {"role": line.role, "note": line.note}
+    words = {name: value for name, value in words.items() if value not in ("", None)}
+    return _spaced(words) if inline else tomlkit.item(words)
+
+
+def _spaced(words: dict[str, Any]) -> Any:
+    """Return an inline table with a blank inside each bracket, as people write them."""
+    import tomlkit
+
+    pairs = (f"{name} = {tomlkit.item(value).as_string()}" for name, value in words.items())
+    return tomlkit.value(f"{{ {', '.join(pairs)} }}")
+
+
+def _sizes(line: Line) -> dict[str, float]:
+    """Return what is known of the grain. [m]"""
+    grain = line.grain
+    return {} if grain is None else {k: v for k, v in (("d50", grain.d50), ("d90", grain.d90)) if v is not None}
+
+
+def _grain(sizes: dict[str, float]) -> Any:
+    return _spaced({name: f"{size * 1e6:.12g} um" for name, size in sizes.items()}) if sizes else None
 
 
 def _as_written(value: Any) -> Decimal | None:
@@ -79,8 +140,7 @@ def _as_written(value: Any) -> Decimal | None:
         return None
 
 
-def _number(percent: Decimal) -> Any:
+def _percent(line: Line) -> Any:
     import tomlkit
 
-    text = plain(percent)
-    return tomlkit.value(text)
+    return tomlkit.value('"q.s."' if line.qs else plain(line.percent))

@@ -151,7 +151,8 @@ def markdown_text(text: str) -> str:
     """Return a name or a note so that Markdown and HTML show it as it was typed."""
     flat = " ".join(text.split()).replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
     escaped = re.sub(r"([\\`*_{}\[\]#|~$])", r"\\\1", flat)
-    return re.sub(r"^(\d*)([-+.)])", r"\1\\\2", escaped)  # at its start it would begin a list
+    # At its start a dash, a plus or a number with a stop would begin a list.
+    return re.sub(r"^(?:(?=[-+])|(\d+)(?=[.)](?: |$)))", r"\1\\", escaped)
 
 
 def markdown_sheet(sheet: Sheet) -> str:

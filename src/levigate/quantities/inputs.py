@@ -163,8 +163,6 @@ def density_of(shelf: Shelf, name: str) -> Input:
 
 
 def _density_on_record(label: str, value: Value) -> Input:
-    if value.value is None and (value.low is None or value.high is None):
-        return _unknown(label, "kg/m³")  # a bound alone is no value
     number = value.si("density")
     if not number > 0:
         raise UnitError(f"The {label} stands as {value.value or value.low}; a density is above nought.")

@@ -23,11 +23,8 @@ def convert(told: Told) -> Reckoned:
     """Return an amount in another unit."""
     need(told, "convert", "amount", "to")
     amount, to = told.texts["amount"], told.texts["to"].strip()
-    try:
-        reading = units.read(amount)
-        wanted = "temperature" if to in ("C", "K", "F", "°C", "°F") else units.read(f"1 {to}").dimension
-    except UnitError as trouble:
-        raise SumError(str(trouble)) from trouble
+    reading = _read("amount", amount)
+    wanted = "temperature" if to in ("C", "K", "F", "°C", "°F") else _read("to", f"1 {to}").dimension
     si, dimension, working = reading.si, reading.dimension, []
     if {dimension, wanted} == {"mass", "volume"}:
         si, dimension = _through_density(told, si, dimension), wanted
@@ -50,6 +47,13 @@ def convert(told: Told) -> Reckoned:
         inputs=(told_input("amount", units.convert(reading.si, reading.unit, reading.dimension), reading.unit),),
     )
     return Reckoned({shown.name: shown}, tuple(working))
+
+
+def _read(key: str, text: str) -> units.Reading:
+    try:
+        return units.read(text)
+    except UnitError as trouble:
+        raise SumError(f"{key}: {trouble}") from trouble
 
 
 def _through_density(told: Told, si: float, dimension: str) -> float:

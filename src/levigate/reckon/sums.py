@@ -78,7 +78,7 @@ def quick_sum(
 @lru_cache(maxsize=1)
 def quick_sums() -> dict[str, QuickSum]:
     """Return all quick sums by name."""
-    from levigate.reckon import measures, mixtures  # noqa: F401  (they register themselves)
+    from levigate.reckon import flowing, holding, making, measures, mixtures, settling, sieving, spreading  # noqa: F401  (they register themselves)
 
     return dict(sorted(_SUMS.items()))
 

@@ -230,7 +230,7 @@ def fill_in(table: Mapping[str, Any], origin: str) -> dict[str, Any]:
     for name in ("made_of", "fatty_acids"):
         if isinstance(full.get(name), Mapping) and "parts" not in full[name]:
             full[name] = {**word, "parts": full[name]}
-    for name in ("limits", "cautions", "solubility"):
+    for name in ("limits", "cautions", "solubility", "flow"):
         if isinstance(full.get(name), list):
             full[name] = [{**word, **e} if isinstance(e, Mapping) else {**word, "text": e} for e in full[name]]
     return full
@@ -247,22 +247,26 @@ def with_defaults(key: str, table: Mapping[str, Any]) -> dict[str, Any]:
 
 def explain(trouble: ValidationError) -> str:
     """Return what pydantic found, in words, without a full stop."""
-    said = []
-    for error in trouble.errors(include_url=False)[:3]:
+    said: list[str] = []
+    for error in trouble.errors(include_url=False):
         *above, last = error["loc"] or ("",)
-        where = ".".join(str(part) for part in error["loc"] if isinstance(part, str))
+        where = ".".join(part for part in error["loc"] if isinstance(part, str) and part not in ("str", "float"))
         if error["type"] == "extra_forbidden":
             known = list(Material.model_fields if not above else [*Limit.model_fields, *Value.model_fields])
             close = difflib.get_close_matches(str(last), known, n=1)
-            hint = f'; did you mean "{close[0]}"?' if close else ""
+            hint = f' (did you mean "{close[0]}"?)' if close else ""
             said.append(f"{came(str(last))} is not a word that {'.'.join(map(str, above)) or 'a material'} has{hint}")
         elif error["type"] == "missing":
             said.append(f'"{where}" is missing')
         elif error["type"] == "literal_error":
             said.append(f"{where} {came(error['input'])} is none of {error['ctx']['expected'].replace(chr(39), '')}")
+        elif last in ("str", "float"):
+            said.append(f"{where} {came(error['input'])} is neither a number nor text with a unit")
+        elif error["type"] == "tuple_type":
+            said.append(f"{where} {came(error['input'])} is no list in brackets")
         else:
             said.append(f"{where}: {error['msg'].removeprefix('Value error, ')}" if where else error["msg"])
-    return "; ".join(said)
+    return "; ".join(list(dict.fromkeys(said))[:3])
 
 
 def load(path: Path) -> dict[str, dict[str, Any]]:

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import csv
 import difflib
+import io
 from pathlib import Path
 from typing import Any
 
 import tomlkit
 from pydantic import ValidationError
 
-from levigate.errors import FileError, ShelfError, UnitError
-from levigate.shelf.catalogue import catalogue, explain, fill_in, load, with_defaults
+from levigate.errors import FileError, ShelfError, UnitError, came
+from levigate.shelf.catalogue import catalogue, explain, fill_in, plain, with_defaults
 from levigate.shelf.record import PROPERTIES, Material
 from levigate.shelf.saving import save
 
@@ -30,7 +31,6 @@ COLUMNS = (
     "made_of",
     *PROPERTIES,
 )
-_RANGES = ("usual", "ph", "melting_point", "density")
 
 
 def import_csv(file: Path, shelf: Path, *, replace: bool = False) -> list[str]:
@@ -41,6 +41,7 @@ def import_csv(file: Path, shelf: Path, *, replace: bool = False) -> list[str]:
     file : Path
         CSV, UTF-8, comma or semicolon; the first row names columns of `COLUMNS`, of which ``name`` is needed.
         ``names`` are parted by ``|``; ``made_of`` reads ``aqua 40 | sodium lactate 60``; a range reads ``1 to 5 %``.
+        A name that the catalogue knows adds to that material, under the key it has there.
     shelf : Path
         The shelf file; made if it is missing.
     replace : bool
@@ -51,15 +52,15 @@ def import_csv(file: Path, shelf: Path, *, replace: bool = False) -> list[str]:
     FileError
         When a file cannot be read or written.
     ShelfError
-        When a column or a value is not right; says the row.
+        When a column or a value is not right; says the row, which is the line of the file it ends on.
     """
     rows = _rows(file)
-    document = tomlkit.parse(shelf.read_text(encoding="utf-8")) if shelf.exists() else tomlkit.document()
-    present = load(shelf) if shelf.exists() else {}
+    document = _opened(shelf)
+    present = {_key(str(name)): str(name) for name in document}
     brought: list[str] = []
     for number, row in rows:
-        key = " ".join(row["name"].lower().split())
-        if not key:
+        key = _key(row["name"])
+        if not plain(key):
             raise ShelfError(f"{file}, row {number}: a material needs a name.")
         if key in brought:
             raise ShelfError(f'{file}, row {number}: "{key}" stands twice in the file.')
@@ -69,11 +70,31 @@ def import_csv(file: Path, shelf: Path, *, replace: bool = False) -> list[str]:
             )
         table = _table(file, number, row)
         _check(file, number, key, table)
-        document[key] = tomlkit.item(table)
+        document[present.get(key, key)] = tomlkit.item(table)
         brought.append(key)
-    shelf.parent.mkdir(parents=True, exist_ok=True)
+    if not brought:
+        raise ShelfError(f"{file} has a first row with columns, but no material below it.")
+    try:
+        shelf.parent.mkdir(parents=True, exist_ok=True)
+    except OSError as trouble:
+        raise FileError(f"{shelf} cannot be written: {(trouble.strerror or str(trouble)).lower()}.") from trouble
     save(shelf, tomlkit.dumps(document))
     return brought
+
+
+def _key(name: str) -> str:
+    """Return the key of a material: that of the catalogue where it knows the name, else the name in lower case."""
+    return catalogue().key(name) or " ".join(name.lower().split())
+
+
+def _opened(shelf: Path) -> tomlkit.TOMLDocument:
+    try:
+        return tomlkit.parse(shelf.read_bytes().decode("utf-8-sig"))
+    except FileNotFoundError:
+        return tomlkit.document()
+    except (OSError, ValueError, RecursionError) as trouble:
+        said = getattr(trouble, "strerror", None) or str(trouble)
+        raise FileError(f"{shelf} cannot be read as a shelf: {said.rstrip('.')}.") from trouble
 
 
 def _rows(file: Path) -> list[tuple[int, dict[str, str]]]:
@@ -84,30 +105,41 @@ def _rows(file: Path) -> list[tuple[int, dict[str, str]]]:
     except OSError as trouble:
         raise FileError(f"{file} cannot be read: {(trouble.strerror or str(trouble)).lower()}.") from trouble
     first = text.split("\n", 1)[0]
-    reader = csv.DictReader(
-        text.splitlines(), delimiter=";" if first.count(";") > first.count(",") else ",", strict=True
+    reader = csv.reader(
+        io.StringIO(text, newline=""), delimiter=";" if first.count(";") > first.count(",") else ",", strict=True
     )
-    columns = [name.strip().lower() for name in reader.fieldnames or []]
+    try:
+        columns = _columns(file, next(reader, []))
+        rows = [(reader.line_num, [cell.strip() for cell in row]) for row in reader]
+    except csv.Error as trouble:
+        raise ShelfError(f"{file}, row {max(1, reader.line_num)}: this is not CSV: {trouble}.") from trouble
+    for number, row in rows:
+        if len(row) > len(columns):
+            raise ShelfError(
+                f"{file}, row {number}: {len(row)} cells stand under {len(columns)} columns; write the decimal point, "
+                "not a comma, and put text that holds a comma in quotes."
+            )
+    return [
+        (number, dict(zip(columns, [*row, *[""] * (len(columns) - len(row))], strict=True)))
+        for number, row in rows
+        if any(row)
+    ]
+
+
+def _columns(file: Path, first: list[str]) -> list[str]:
+    columns = [name.strip().lower() for name in first]
     if "name" not in columns:
         raise ShelfError(
             f'{file} has no column "name"; its first row must name the columns: {", ".join(COLUMNS[:8])} ...'
         )
-    for column in columns:
+    for position, column in enumerate(columns):
         if column not in COLUMNS:
             close = difflib.get_close_matches(column, COLUMNS, n=1)
             hint = f'did you mean "{close[0]}"?' if close else f"known are {', '.join(COLUMNS)}."
-            raise ShelfError(f'{file}: the column "{column}" is not known; {hint}')
-    try:
-        return [
-            (
-                reader.line_num,
-                {c: (value or "").strip() for c, value in zip(columns, row.values(), strict=False)},
-            )
-            for row in reader
-            if any((value or "").strip() for value in row.values() if isinstance(value, str))
-        ]
-    except csv.Error as trouble:
-        raise ShelfError(f"{file}, row {reader.line_num}: this is not CSV: {trouble}.") from trouble
+            raise ShelfError(f"{file}: the column {came(column)} is not known; {hint}")
+        if column in columns[:position]:
+            raise ShelfError(f'{file}: the column "{column}" stands twice.')
+    return columns
 
 
 def _table(file: Path, number: int, row: dict[str, str]) -> dict[str, Any]:
@@ -116,10 +148,13 @@ def _table(file: Path, number: int, row: dict[str, str]) -> dict[str, Any]:
         if not value or column == "name":
             continue
         if column == "names":
-            table[column] = [name.strip() for name in value.split("|")]
+            table[column] = [name.strip() for name in value.split("|") if name.strip()]
         elif column == "made_of":
-            table[column] = dict(_part(file, number, part) for part in value.split("|"))
-        elif column in _RANGES and " to " in value:
+            parts = [_part(file, number, part) for part in value.split("|")]
+            table[column] = dict(parts)
+            if len(table[column]) < len(parts):
+                raise ShelfError(f"{file}, row {number}: a part stands twice in {came(value)}.")
+        elif column in PROPERTIES and " to " in value:
             table[column] = _range(value)
         else:
             table[column] = value
@@ -140,7 +175,7 @@ def _part(file: Path, number: int, part: str) -> tuple[str, float]:
         return name.strip(), float(percent)
     except ValueError:
         raise ShelfError(
-            f'{file}, row {number}: "{part.strip()}" is no part; write "aqua 40 | sodium lactate 60".'
+            f'{file}, row {number}: {came(part.strip())} is no part; write "aqua 40 | sodium lactate 60".'
         ) from None
 
 

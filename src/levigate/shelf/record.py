@@ -76,13 +76,72 @@ class Value(Sourced):
             return units.si(self.value, dimension)
         if self.low is not None and self.high is not None:
             return (units.si(self.low, dimension) + units.si(self.high, dimension)) / 2
-        raise UnitError('A single value is needed here, or both "low" and "high".')
+        raise UnitError('a single value is needed here, or both "low" and "high".')
 
 
 class Solubility(Value):
     """How much dissolves: per 100 mL of the named liquid or of the solution, as the note says; or ``miscible``."""
 
     liquid: str = "water"
+
+
+class Span(_Shape):
+    """The 95 % range of a value, as text with its unit: ``low`` and ``high``, or one bare value for both."""
+
+    low: str | float
+    high: str | float
+
+    @model_validator(mode="before")
+    @classmethod
+    def _both_ends(cls, given: Any) -> Any:
+        return {"low": given, "high": given} if isinstance(given, (str, int, float)) else given
+
+    def si(self, dimension: str) -> tuple[float, float]:
+        """Return both ends, in SI."""
+        low, high = units.si(self.low, dimension), units.si(self.high, dimension)
+        if low > high:
+            raise UnitError(f"{came(self.low)} to {came(self.high)} is no range: the low end is above the high end.")
+        return low, high
+
+
+class Flow(Sourced):
+    """Flow curve of a medium that holds this material: stress = yield stress + consistency * (rate in 1/s) ^ index.
+
+    That is Herschel and Bulkley's law. It holds at about 20 to 25 °C, for the medium with nothing else in it: salts,
+    alcohol, surfactants and droplets change it.
+    """
+
+    medium: Literal["water", "oil", "silicone", "as supplied"]
+    #: Share of the material in that medium, by mass, as ``"0.5 %"``; none for a gel as supplied.
+    dose: str | None = None
+    #: Stress below which it stands still [Pa].
+    yield_stress: Span
+    #: Stress that flowing at 1/s adds to it [Pa].
+    consistency: Span
+    #: 1 for a liquid whose viscosity does not change with the rate; less for one that thins [1].
+    index: Span
+
+    @model_validator(mode="after")
+    def _has_a_dose(self) -> Flow:
+        if (self.dose is None) != (self.medium == "as supplied"):
+            raise ValueError('give the "dose" in a medium, and none for a gel "as supplied"')
+        return self
+
+    def share(self) -> float | None:
+        """Return the dose as a mass fraction of the medium."""
+        return None if self.dose is None else units.si(self.dose, "share")
+
+    def check_units(self) -> None:
+        """Raise UnitError when a value has no unit, or one of another kind, or cannot be."""
+        share = self.share()
+        if share is not None and not 0 < share <= 1:
+            raise UnitError(f"{came(self.dose)} is no dose: it must be above 0 and no more than 100 %.")
+        if self.yield_stress.si("pressure")[0] < 0:
+            raise UnitError(f"{came(self.yield_stress.low)} is below nought, so it is no yield stress.")
+        for name, dimension in (("consistency", "pressure"), ("index", "share")):
+            span: Span = getattr(self, name)
+            if span.si(dimension)[0] <= 0:
+                raise UnitError(f"{came(span.low)} is not above nought, so it is no {name}.")
 
 
 class Limit(Sourced):
@@ -134,15 +193,22 @@ Values = Annotated[tuple[Value, ...], BeforeValidator(_as_tuple)]
 #: Decimals of the percent of a part.
 _PLACES = 12
 #: Properties that cannot be nought or below, and that figures are computed from: one value, or both ends of a range.
-_POSITIVE = ("density", "bulk_density", "viscosity", "kinematic_viscosity", "molar_mass", "particle_d50")
+_POSITIVE = (
+    "density", "bulk_density", "max_packing", "viscosity", "kinematic_viscosity", "melting_heat", "specific_heat",
+    "molar_mass", "particle_d50",
+)  # fmt: skip
 
 #: property -> dimension of its values; the unit in brackets is SI.
 PROPERTIES: dict[str, str] = {
     "density": "density",  # of the material itself, without pores or air between grains [kg/m³]
     "bulk_density": "density",  # of a powder as poured [kg/m³]
+    "expansion": "thermal expansion",  # of volume with temperature, per volume [1/K]
+    "max_packing": "share",  # volume fraction of a powder at which its slurry no longer flows [1]
     "viscosity": "viscosity",  # [Pa·s]
     "kinematic_viscosity": "kinematic viscosity",  # [m²/s]
     "melting_point": "temperature",  # [K]
+    "melting_heat": "specific energy",  # [J/kg]
+    "specific_heat": "heat capacity",  # at constant pressure [J/(kg·K)]
     "molar_mass": "molar mass",  # [kg/mol]
     "hlb": "share",  # Griffin's number [1]
     "required_hlb": "share",  # for an oil-in-water emulsion [1]
@@ -171,9 +237,14 @@ class Material(_Shape):
     cas: Values = ()
     density: Values = ()
     bulk_density: Values = ()
+    expansion: Values = ()
+    max_packing: Values = ()
     viscosity: Values = ()
     kinematic_viscosity: Values = ()
+    flow: Annotated[tuple[Flow, ...], BeforeValidator(_as_tuple)] = ()
     melting_point: Values = ()
+    melting_heat: Values = ()
+    specific_heat: Values = ()
     molar_mass: Values = ()
     hlb: Values = ()
     required_hlb: Values = ()
@@ -200,14 +271,30 @@ class Material(_Shape):
 
     def check_units(self) -> None:
         """Raise UnitError when a value has no unit, or one of another kind, or cannot be."""
-        for name, dimension in PROPERTIES.items():
-            for entry in getattr(self, name):
-                for given in (entry.value, entry.low, entry.high):
-                    if given is not None and units.si(given, dimension) <= 0 and name in _POSITIVE:
-                        raise UnitError(f"{came(given)} is not above nought, so it is no {name.replace('_', ' ')}.")
-                if name in (*_POSITIVE, "solids"):
-                    entry.si(dimension)
-                if entry.spread is not None and dimension != "temperature":
-                    units.si(entry.spread, dimension)
-                if entry.at is not None:
-                    units.si(entry.at, "temperature")
+        for name in (*PROPERTIES, "flow"):
+            self.check_unit(name)
+
+    def check_unit(self, name: str) -> None:
+        """Raise UnitError when a value of one property has no unit, or one of another kind, or cannot be."""
+        try:
+            if name == "flow":
+                for flow in self.flow:
+                    flow.check_units()
+            else:
+                self._check_unit(name, PROPERTIES[name])
+        except UnitError as trouble:
+            raise UnitError(f"{name}: {trouble}") from trouble
+
+    def _check_unit(self, name: str, dimension: str) -> None:
+        for entry in getattr(self, name):
+            for given in (entry.value, entry.low, entry.high):
+                if given is not None and units.si(given, dimension) <= 0 and name in _POSITIVE:
+                    raise UnitError(f"{came(given)} is not above nought.")
+                if given is not None and units.si(given, dimension) > 1 and name == "max_packing":
+                    raise UnitError(f"{came(given)} is more than the whole.")
+            if name in (*_POSITIVE, "solids"):
+                entry.si(dimension)
+            if entry.spread is not None and dimension != "temperature":
+                units.si(entry.spread, dimension)
+            if entry.at is not None:
+                units.si(entry.at, "temperature")

@@ -11,7 +11,7 @@ from levigate.errors import PercentError
 from levigate.formula.model import plain
 from levigate.formula.percent import PLACES, adjust
 from levigate.formula.premix import substances
-from levigate.review.findings import Finding, Level, Remedy, Situation, rule
+from levigate.review.findings import LEVELS, Finding, Level, Remedy, Situation, rule
 from levigate.shelf.catalogue import plain as plain_name
 from levigate.shelf.record import Limit
 
@@ -74,10 +74,9 @@ def nothing_is_above_a_legal_limit(situation: Situation) -> Iterator[Finding]:
             counted = limit.counted_as or share.substance
             groups.setdefault((limit.jurisdiction, counted, limit.applies, limit.percent), []).append(share)
     sums = [_Sum(tuple(shares), shares[0].limit, Fraction(key[3])) for key, shares in groups.items()]
-    above = [one for one in sums if one.above]
-    sure = [one for one in above if _level(situation, one.limit) == "stop"]
-    for one in above:
-        if not any(one.mended_by(other) for other in sure):
+    above = [(one, LEVELS.index(_level(situation, one.limit))) for one in sums if one.above]
+    for one, level in above:
+        if not any(one.mended_by(other) and worse <= level for other, worse in above):
             yield _finding(situation, one)
 
 

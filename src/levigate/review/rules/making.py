@@ -9,10 +9,10 @@ from decimal import ROUND_DOWN, Decimal
 from levigate import units
 from levigate.bench.ways import WITHIN, ways_out
 from levigate.bench.weighing import line_error
-from levigate.formula.model import Formula, Line, Makes, plain
+from levigate.formula.model import Formula, Makes, plain
 from levigate.quantities.saying import digits
+from levigate.review.changes import moved
 from levigate.review.findings import Finding, Remedy, Situation, rule
-from levigate.shelf.catalogue import plain as plain_name
 
 
 @rule("heat", sources=("common-practice",))
@@ -49,31 +49,11 @@ def _cooler(situation: Situation, position: int, bears: float) -> Iterator[Remed
     silent = [phase.letter for phase in later if phase.temperature is None]
     if cool or silent:
         letter = (cool or silent)[-1]
-        yield Remedy(f"Move {line.material} to phase {letter}.", moved(formula, position, letter))
+        yield Remedy(f"Move {line.material} to phase {letter}.", moved(formula, situation.shelf, position, letter))
     else:
         yield Remedy(
             f'Add a phase that is made below {bears - 273.15:.0f} °C ("cool-down") and move {line.material} there.'
         )
-
-
-def moved(formula: Formula, position: int, letter: str) -> Formula:
-    """Return the formula with one line moved to the end of another phase; it joins a line of its own material there."""
-    line = [line for _, line in formula.lines()][position]
-    phases = []
-    for phase in formula.phases:
-        lines: tuple[Line, ...] = tuple(one for one in phase.lines if one is not line)
-        if phase.letter == letter:
-            lines = _with(lines, line)
-        phases.append(replace(phase, lines=lines))
-    return replace(formula, phases=tuple(phase for phase in phases if phase.lines))
-
-
-def _with(lines: tuple[Line, ...], line: Line) -> tuple[Line, ...]:
-    for i, there in enumerate(lines):
-        if plain_name(there.material) == plain_name(line.material):
-            both = replace(there, percent=there.percent + line.percent, qs=there.qs or line.qs)
-            return (*lines[:i], both, *lines[i + 1 :])
-    return (*lines, line)
 
 
 @rule("small-line", sources=("USP-41",))

@@ -9,7 +9,7 @@ from levigate import units
 from levigate.errors import PercentError
 from levigate.formula.model import plain
 from levigate.formula.percent import adjust
-from levigate.formula.strength import with_material
+from levigate.review.changes import renamed
 from levigate.review.findings import Finding, Remedy, Situation, rule
 from levigate.shelf.find import closest
 
@@ -23,7 +23,10 @@ def every_material_is_on_the_shelf(situation: Situation) -> Iterator[Finding]:
         close = closest(situation.shelf, line.material)
         describe = f'[materials."{line.material}"] with inci, kind, form, affinity and density'
         remedies = (
-            *(Remedy(f'Write "{name}".', with_material(situation.formula, position, name)) for name in close),
+            *(
+                Remedy(f'Write "{name}".', renamed(situation.formula, situation.shelf, position, name))
+                for name in close
+            ),
             Remedy(f"Describe it in the file: {describe}."),
         )
         where = f" (line {line.number} of the file)" if line.number else ""

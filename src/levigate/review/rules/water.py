@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from decimal import Decimal
 
-from levigate.errors import PercentError
-from levigate.formula.model import Formula, Line, plain
-from levigate.formula.percent import set_percents
+from levigate.formula.model import plain
 from levigate.formula.premix import WATER
 from levigate.quantities.saying import digits
+from levigate.review.changes import added
 from levigate.review.findings import Finding, Remedy, Situation, rule
 
 #: Water below which a water-free product only has a trace, brought along by its materials.
@@ -81,26 +79,12 @@ def _additions(situation: Situation) -> Iterator[Remedy]:
     for name, percent in _OFFERED:
         if name not in situation.shelf:
             continue
-        added = with_line(formula, name, percent)
-        if added is not None:
+        grown = added(formula, situation.shelf, name, percent)
+        if grown is not None:
             yield Remedy(
-                f"Add {plain(percent)} % {name} to phase {added.phases[-1].letter}; check its pH range.",
-                added,
+                f"Add {plain(percent)} % {name} to phase {grown.phases[-1].letter}; check its pH range.",
+                grown,
             )
-
-
-def with_line(formula: Formula, material: str, percent: Decimal) -> Formula | None:
-    """Return the formula with a line added to its last phase, q.s. (else all) giving way; None if it cannot."""
-    last = formula.phases[-1]
-    grown = replace(
-        formula, phases=(*formula.phases[:-1], replace(last, lines=(*last.lines, Line(material, Decimal(0)))))
-    )
-    position = len(grown.percents) - 1
-    givers = {grown.qs} if grown.qs is not None else set(range(position))
-    try:
-        return grown.with_percents(set_percents(grown.percents, {position: percent}, givers))
-    except PercentError:
-        return None
 
 
 @rule("water-free", sources=("ISO-29621", "common-practice"))

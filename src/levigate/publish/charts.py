@@ -1,0 +1,183 @@
+"""Charts of a review: one Vega-Lite spec each, drawn to SVG for print and reading; the pages will draw the same specs.
+
+Colours, type and lines are those of the pages: ink on paper, one accent, hairlines.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+
+from levigate.quantities.graph import Floats
+
+INK, QUIET, RULE, PAPER = "#1d2522", "#5c665f", "#dedccf", "#fffefb"
+HERB, CLAY, BRASS = "#2f5d50", "#b4552d", "#8a6a1f"
+_SERIF, _SANS = "Georgia, serif", "system-ui, sans-serif"
+#: Shear rates that a person makes, for the eye. [1/s]
+DOINGS = (("standing", 0.01), ("squeezing", 10.0), ("spreading", 1000.0))
+
+
+def _dressed(chart: Any, title: str, subtitle: str) -> Any:
+    return (
+        chart.properties(width=520, height=300, title={"text": title, "subtitle": subtitle})
+        .configure(background=PAPER, font=_SANS)
+        .configure_title(font=_SERIF, fontSize=18, color=INK, subtitleColor=QUIET, subtitleFontSize=13, anchor="start", offset=14)
+        .configure_axis(
+            labelColor=QUIET, titleColor=INK, gridColor=RULE, gridOpacity=0.6, domainColor=INK, tickColor=RULE,
+            labelFontSize=12, titleFontSize=13, titleFontWeight="normal",
+        )
+        .configure_view(stroke=None)
+        .configure_legend(labelColor=INK, titleColor=QUIET, labelFontSize=12)
+    )  # fmt: skip
+
+
+def _rows(**columns: Sequence[Any] | Floats) -> Any:
+    import altair as alt
+
+    names = list(columns)
+    table = [
+        dict(zip(names, row, strict=True)) for row in zip(*(list(column) for column in columns.values()), strict=True)
+    ]
+    return alt.Data(values=[{k: v.item() if isinstance(v, np.generic) else v for k, v in row.items()} for row in table])
+
+
+def flow_curve(shear_rate: Floats, low: Floats, middle: Floats, high: Floats, *, name: str) -> Any:
+    """Return the chart of thickness against shear rate, with its 95 % band and what a person does at which rate.
+
+    Parameters
+    ----------
+    shear_rate : ndarray
+        Shear rates. [1/s]
+    low, middle, high : ndarray
+        Apparent viscosity at each. [Pa s]
+    name : str
+        What the formula is called.
+    """
+    import altair as alt
+
+    data = _rows(rate=shear_rate, low=low, middle=middle, high=high)
+    few = alt.Axis(tickCount=6, grid=False)
+    x = alt.X("rate:Q", scale=alt.Scale(type="log", nice=False), title="shear rate, 1/s", axis=few)
+    band = alt.Chart(data).mark_area(color=HERB, opacity=0.18).encode(
+        x=x, y=alt.Y("low:Q", scale=alt.Scale(type="log"), title="thickness, Pa s", axis=alt.Axis(tickCount=6)), y2="high:Q"
+    )  # fmt: skip
+    line = alt.Chart(data).mark_line(color=HERB, strokeWidth=2.5).encode(x=x, y="middle:Q")
+    marks = _rows(rate=[rate for _, rate in DOINGS], says=[word for word, _ in DOINGS])
+    rules = alt.Chart(marks).mark_rule(color=QUIET, strokeDash=[3, 3]).encode(x="rate:Q")
+    words = alt.Chart(marks).mark_text(color=QUIET, align="left", dx=5, baseline="top", fontSize=12).encode(
+        x="rate:Q", y=alt.value(4), text="says:N"
+    )  # fmt: skip
+    return _dressed(band + line + rules + words, "How it flows", f"{name}; shaded: 95 % of what is foreseen")
+
+
+def grain_sizes(
+    diameter: Floats, share: Floats, powder: Sequence[str], held: Sequence[tuple[str, float]], *, name: str
+) -> Any:
+    """Return the chart of grain sizes, with the largest grain that the yield stress holds.
+
+    Parameters
+    ----------
+    diameter, share : ndarray
+        Sizes and the density of mass by logarithm of size. [m], [1]
+    powder : sequence of str
+        The powder of each row.
+    held : sequence of (powder, diameter)
+        The largest grain held of each; infinite where all are. [m]
+    name : str
+        What the formula is called.
+    """
+    import altair as alt
+
+    data = _rows(size=np.asarray(diameter) * 1e6, share=share, powder=list(powder))
+    colour = alt.Color(
+        "powder:N", scale=alt.Scale(range=[HERB, BRASS, CLAY, QUIET]), title=None, legend=alt.Legend(orient="top-right")
+    )
+    curves = alt.Chart(data).mark_area(opacity=0.25, line=True).encode(
+        x=alt.X("size:Q", scale=alt.Scale(type="log", nice=False), title="grain, µm", axis=alt.Axis(grid=False)),
+        y=alt.Y("share:Q", title="share of the mass, by logarithm of size", stack=None), color=colour,
+    )  # fmt: skip
+    sizes = np.asarray(diameter) * 1e6
+    inside = [
+        (word, size * 1e6) for word, size in held if math.isfinite(size) and sizes.min() < size * 1e6 < sizes.max()
+    ]
+    marks = _rows(size=[size for _, size in inside], says=[f"{word}: finer is held" for word, _ in inside])
+    rules = alt.Chart(marks).mark_rule(color=CLAY, strokeWidth=1.5).encode(x="size:Q")
+    words = alt.Chart(marks).mark_text(color=CLAY, align="right", dx=-5, baseline="bottom", fontSize=12).encode(
+        x="size:Q", y=alt.value(-3), text="says:N"
+    )  # fmt: skip
+    said = "grains right of the line move" if inside else "all grains held, or none"
+    return _dressed(curves + rules + words, "What is held up", f"{name}; {said}")
+
+
+def column_through_time(time: Floats, clear: Floats, sediment: Floats, height: float, *, name: str) -> Any:
+    """Return the chart of clear layer and sediment against time.
+
+    Parameters
+    ----------
+    time : ndarray
+        Times. [s]
+    clear, sediment : ndarray
+        Height of the clear liquid and of the bed at each. [m]
+    height : float
+        Height of the filling. [m]
+    name : str
+        What the formula is called.
+    """
+    import altair as alt
+
+    days = np.asarray(time) / 86400
+    both = _rows(
+        days=np.concatenate([days, days]),
+        layer=np.concatenate([np.asarray(clear), np.asarray(sediment)]) * 1e3,
+        kind=["clear liquid"] * len(days) + ["settled bed"] * len(days),
+    )
+    lines = alt.Chart(both).mark_line(strokeWidth=2.5).encode(
+        x=alt.X("days:Q", title="days"), y=alt.Y("layer:Q", title="mm"),
+        color=alt.Color("kind:N", scale=alt.Scale(range=[HERB, BRASS]), title=None, legend=alt.Legend(orient="top-left")),
+    )  # fmt: skip
+    seen = alt.Chart(_rows(layer=[1.0])).mark_rule(color=CLAY, strokeDash=[3, 3]).encode(y="layer:Q")
+    return _dressed(
+        lines + seen,
+        "Standing on the shelf",
+        f"{name}, filled {height * 1e3:.0f} mm high; dashed: 1 mm, what one first sees",
+    )
+
+
+def container_fill(brimful: float, filled: float, headspace: float, *, name: str, container: str) -> Any:
+    """Return the chart of a container's volume: filled, and left empty.
+
+    Parameters
+    ----------
+    brimful, filled : float
+        Volumes. [m³]
+    headspace : float
+        Share of the brimful volume that should stay empty. [1]
+    name, container : str
+        What the formula and the container are called.
+    """
+    import altair as alt
+
+    full = filled * 1e6
+    room = brimful * 1e6
+    data = _rows(part=["filled", "empty"], volume=[full, max(0.0, room - full)], order=[0, 1])
+    bar = alt.Chart(data).mark_bar(size=90).encode(
+        x=alt.X("sum(volume):Q", title="mL"), order="order:Q",
+        color=alt.Color("part:N", scale=alt.Scale(domain=["filled", "empty"], range=[HERB, "#e3ece6"]), legend=None),
+    )  # fmt: skip
+    wanted = _rows(volume=[room * (1 - headspace), room], says=["headspace", "brim"])
+    rules = alt.Chart(wanted).mark_rule(color=CLAY, strokeWidth=1.5).encode(x="volume:Q")
+    words = alt.Chart(wanted).mark_text(color=CLAY, align="right", dx=-4, baseline="bottom", fontSize=12).encode(
+        x="volume:Q", y=alt.value(-4), text="says:N"
+    )  # fmt: skip
+    said = f"{name} in a {container}: {full:.3g} mL of {room:.3g} mL to the brim"
+    return _dressed(bar + rules + words, "In the container", said).properties(height=120)
+
+
+def svg(chart: Any) -> str:
+    """Return a chart drawn as SVG."""
+    import vl_convert
+
+    return str(vl_convert.vegalite_to_svg(chart.to_json()))

@@ -1,0 +1,173 @@
+"""Quick sum of sieves: how coarse a powder is, from what stays on each sieve."""
+
+from __future__ import annotations
+
+import math
+import re
+
+import numpy as np
+
+from levigate import units
+from levigate.errors import SumError, UnitError
+from levigate.quantities.saying import digits
+from levigate.reckon.readings import Reading, answer, doubts, error_key, half_width, said, shown
+from levigate.reckon.sums import Key, Reckoned, Told, figure, need, quick_sum
+from levigate.science.constants import Floats
+from levigate.science.grain import grain_share_below, sieve_opening
+from levigate.science.metrology import weighing_error
+
+#: Standard normal deviate below which nine tenths lie.
+_NINE_TENTHS = 1.2815515655446004
+_LEAST_OPENING, _WIDEST_OPENING = 5e-6, 0.125
+_EXAMPLE = '"150um: 1.2g, 75um: 6.3g, 45um: 8.1g, pan: 4.4g"'
+
+
+@quick_sum(
+    "grain-by-sieve",
+    "Sizes d50 and d90 and their spread from what stayed on each sieve.",
+    f"retained={_EXAMPLE}",
+    retained=Key(None, f"mass on each sieve, named by its opening or as No. 100, and in the pan: {_EXAMPLE}"),
+    scale=Key("mass", "one step of the scale", "0.01 g"),
+    opening_error=error_key("the opening of a sieve", "5 %"),
+)
+def grain_by_sieve(told: Told) -> Reckoned:
+    """Return the lognormal sizes that fit the sieves best."""
+    need(told, "grain-by-sieve", "retained")
+    if not told["scale"] > 0:
+        raise SumError("scale is one step of the display of the scale, such as 0.01g.")
+    openings, masses = _stack(told.texts["retained"])
+    total = sum(masses)
+    finer = [sum(masses[i + 1 :]) / total for i in range(len(openings))]
+    inside = [i for i, share in enumerate(finer) if 0 < share < 1]
+    if len({finer[i] for i in inside}) < 2:
+        raise SumError(
+            "Two sieves at least must each let through some of the powder and hold some back, with something between "
+            "them; take sieves nearer to the size of the powder."
+        )
+    readings = _readings(told, openings, masses)
+
+    def line(*of: Floats) -> tuple[Floats, Floats]:
+        return _line(np.stack(of[: len(openings)], axis=-1), np.stack(of[len(openings) :], axis=-1), inside)
+
+    outside = "No straight line with a rising slope goes through these sieves."
+    middle = answer(lambda *of: np.exp(line(*of)[0]), readings, "length", outside=outside)
+    high = answer(
+        lambda *of: np.exp(line(*of)[0] + _NINE_TENTHS * line(*of)[1]), readings, "length", outside=outside
+    )
+    sigma = float(np.exp(line(*(np.asarray(reading.value) for reading in readings))[1]))
+    fitted = grain_share_below([openings[i] for i in inside], middle.value, sigma)
+    misfit = float(np.abs(fitted - [finer[i] for i in inside]).max())
+    figures = {
+        "d50": shown("d50", "Half of the mass is finer than", middle, **_HOW),
+        "d90": shown("d90", "Nine tenths of the mass are finer than", high, **_HOW),
+        "sigma": figure("sigma", "Geometric standard deviation", sigma, "", **_HOW),
+    }
+    if len(inside) > 2:
+        figures["misfit"] = figure("misfit", "Largest gap between a sieve and the line", 100 * misfit, "%", **_HOW)
+    notes = _notes(openings, finer, inside, (middle.value, high.value, misfit))
+    errors = f"Openings were taken as right within {told.texts['opening_error']} (95 %), masses by the step of the scale."
+    working = _working(openings, finer, inside, (middle.value, sigma))
+    return Reckoned(figures, working, (*notes, errors, *doubts(middle)))
+
+
+_HOW = {
+    "method": "straight line through the probits of the shares finer, over ln of the opening",
+    "source": "Hatch-Choate-1929",
+    "holds": "sizes spread lognormally; dry, sieved until nothing more goes through, nothing lost",
+    "seen_off": "the largest gap shows it; a sieved cut or a mixture of two powders is not lognormal",
+}
+
+
+def _stack(text: str) -> tuple[list[float], list[float]]:
+    """Return the openings, coarsest first, and the masses on them with that in the pan last."""
+    found: dict[float, float] = {}
+    for part in re.split(r"[,;]", text):
+        where, colon, mass = part.partition(":")
+        if not colon:
+            raise SumError(f'"{part.strip()}" is no sieve with its mass; write for example retained={_EXAMPLE}.')
+        try:
+            grams = units.si(mass.strip(), "mass")
+            opening = 0.0 if where.strip().casefold() == "pan" else _opening(where.strip())
+        except UnitError as trouble:
+            raise SumError(str(trouble)) from trouble
+        if grams < 0 or opening in found:
+            raise SumError(f'"{part.strip()}": each sieve stands once, with a mass that is not below nought.')
+        found[opening] = grams
+    if 0.0 not in found:
+        raise SumError('Say also what went through the finest sieve, "pan: 0g" if nothing did.')
+    if not sum(found.values()) > 0:
+        raise SumError("Nothing was sieved: all masses are nought.")
+    sizes = sorted(found, reverse=True)
+    return sizes[:-1], [found[size] for size in sizes]
+
+
+def _opening(where: str) -> float:
+    number = re.fullmatch(r"(?:no\.?|mesh|#)\s*(\d+(?:\.\d+)?)", where, re.IGNORECASE)
+    opening = float(sieve_opening(float(number[1]))) if number else units.si(where, "length")
+    if math.isnan(opening):
+        raise SumError(f'The standard has no sieve "{where}"; name it by its opening, such as 150um.')
+    if not _LEAST_OPENING <= opening <= _WIDEST_OPENING:
+        raise SumError(f"There is no test sieve with an opening of {said(opening, 'length')}; look at the unit.")
+    return opening
+
+
+def _readings(told: Told, openings: list[float], masses: list[float]) -> tuple[Reading, ...]:
+    text = told.texts["opening_error"]
+    step = told["scale"]
+    doubt = float(weighing_error(1.0, step))  # of a kilogram, so that it is in kilograms
+    places = [said(opening, "length", 3) for opening in openings]
+    return (
+        *(
+            Reading(f"opening {place}", opening, half_width("opening_error", text, opening, "length"), "length")
+            for place, opening in zip(places, openings, strict=True)
+        ),
+        *(
+            Reading(f"mass on {place}", mass, doubt, "mass")
+            for place, mass in zip([*places, "the pan"], masses, strict=True)
+        ),
+    )
+
+
+def _line(openings: Floats, masses: Floats, inside: list[int]) -> tuple[Floats, Floats]:
+    """Return ln d50 and ln σ of the straight line of probits, by least squares."""
+    from scipy.special import ndtri
+
+    finer = 1 - np.cumsum(masses, axis=-1) / masses.sum(axis=-1, keepdims=True)
+    x, z = np.log(openings)[..., inside], ndtri(finer[..., :-1])[..., inside]
+    x_mean, z_mean = x.mean(axis=-1, keepdims=True), z.mean(axis=-1, keepdims=True)
+    slope = ((x - x_mean) * (z - z_mean)).sum(axis=-1) / ((x - x_mean) ** 2).sum(axis=-1)
+    slope = np.where(slope > 0, slope, np.nan)
+    return np.asarray(x_mean[..., 0] - z_mean[..., 0] / slope), np.asarray(1 / slope)
+
+
+def _working(
+    openings: list[float], finer: list[float], inside: list[int], fit: tuple[float, float]
+) -> tuple[str, ...]:
+    from scipy.special import ndtri
+
+    rows = [
+        f"finer than {said(openings[i], 'length', 3)}: {digits(100 * finer[i], 3)} %, probit {float(ndtri(finer[i])):+.3f}"
+        for i in inside
+    ]
+    middle, sigma = fit
+    last = f"d90 = d50 σ^1.2816 = {said(middle * sigma**_NINE_TENTHS, 'length')}"
+    return (*rows, f"z = ln(d/d50)/ln σ: d50 = {said(middle, 'length')}, σ = {digits(sigma)}", last)
+
+
+def _notes(
+    openings: list[float], finer: list[float], inside: list[int], fit: tuple[float, float, float]
+) -> tuple[str, ...]:
+    middle, high, misfit = fit
+    notes = []
+    if len(inside) == 2:
+        notes.append("Two sieves always make a straight line; a third would show whether the sizes are lognormal.")
+    if misfit > 0.05:
+        notes.append("The sieves do not lie on the line; look at each share rather than at d50 and d90.")
+    left = [said(openings[i], "length", 3) for i in range(len(openings)) if i not in inside]
+    if left:
+        notes.append(f"Left out, since all or nothing went through: {', '.join(left)}.")
+    ends = [openings[i] for i in inside]
+    beyond = [name for name, size in (("d50", middle), ("d90", high)) if not min(ends) <= size <= max(ends)]
+    if beyond:
+        notes.append(f"Beyond the sieves, so drawn out along the line and not measured: {' and '.join(beyond)}.")
+    return tuple(notes)

@@ -1,0 +1,67 @@
+"""Changes that remedies make beside the percent arithmetic: a line added, moved or renamed; like joins like."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from decimal import Decimal
+
+from levigate.errors import PercentError
+from levigate.formula.model import Formula, Line
+from levigate.formula.percent import set_percents
+from levigate.shelf.catalogue import Shelf
+
+
+def moved(formula: Formula, shelf: Shelf, position: int, letter: str) -> Formula:
+    """Return the formula with one line moved to the end of another phase."""
+    line = [line for _, line in formula.lines()][position]
+    phases = []
+    for phase in formula.phases:
+        lines: tuple[Line, ...] = tuple(one for one in phase.lines if one is not line)
+        if phase.letter == letter:
+            lines = _with(lines, line, shelf)
+        phases.append(replace(phase, lines=lines))
+    return replace(formula, phases=tuple(phase for phase in phases if phase.lines))
+
+
+def renamed(formula: Formula, shelf: Shelf, position: int, material: str) -> Formula:
+    """Return the formula with one line naming another material."""
+    line = [line for _, line in formula.lines()][position]
+    phases = []
+    for phase in formula.phases:
+        lines = phase.lines
+        if line in lines:
+            at = lines.index(line)
+            there = replace(line, material=material)
+            lines = (*lines[:at], there, *lines[at + 1 :])
+            rest = lines[:at] + lines[at + 1 :]
+            if any(_like(one, there, shelf) for one in rest):
+                lines = _with(rest, there, shelf)
+        phases.append(replace(phase, lines=lines))
+    return replace(formula, phases=tuple(phases))
+
+
+def added(formula: Formula, shelf: Shelf, material: str, percent: Decimal) -> Formula | None:
+    """Return the formula with so much of a material in its last phase, q.s. (else all) giving way; None if it cannot."""
+    last = formula.phases[-1]
+    lines = _with(last.lines, Line(material, Decimal(0)), shelf)
+    grown = replace(formula, phases=(*formula.phases[:-1], replace(last, lines=lines)))
+    first = len(grown.percents) - len(lines)
+    position = first + next(i for i, line in enumerate(lines) if _like(line, Line(material, Decimal(0)), shelf))
+    givers = {grown.qs} if grown.qs is not None else set(range(len(grown.percents))) - {position}
+    try:
+        return grown.with_percents(set_percents(grown.percents, {position: percent}, givers))
+    except PercentError:
+        return None
+
+
+def _with(lines: tuple[Line, ...], line: Line, shelf: Shelf) -> tuple[Line, ...]:
+    """Return lines with one more; where its material stands among them already the two become one line."""
+    for i, there in enumerate(lines):
+        if _like(there, line, shelf):
+            both = replace(there, percent=there.percent + line.percent, qs=there.qs or line.qs)
+            return (*lines[:i], both, *lines[i + 1 :])
+    return (*lines, line)
+
+
+def _like(one: Line, other: Line, shelf: Shelf) -> bool:
+    return (shelf.key(one.material) or one.material) == (shelf.key(other.material) or other.material)

@@ -235,20 +235,6 @@ def test_a_measured_density_outranks() -> None:
     assert short.high == pytest.approx(0.94 * (1 + DENSITY_SPREAD["measured"]), rel=1e-3)
 
 
-@pytest.mark.parametrize(
-    ("entry", "says"),
-    [
-        ("0.94", "has no unit: a density is needed"),
-        ('"0 g/mL"', "a density is above nought"),
-        ('{ how = "syringe" }', "says no value"),
-        ('{ value = "0.9 g/mL", spread = "-1 g/mL" }', "a density is above nought"),
-    ],
-)
-def test_a_measured_density_that_is_none_is_refused(entry: str, says: str) -> None:
-    with pytest.raises(UnitError, match=says):
-        shown(formula(LINES, rest=f"[measured]\ndensity = {entry}\n"))
-
-
 def test_a_density_of_nought_on_an_own_shelf_is_refused() -> None:
     mud = {"inci": "Mud", "kind": "other", "form": "paste", "affinity": "water", "density": "0 g/mL"}
     with pytest.raises(UnitError, match=r"The density of mud stands as 0 g/mL; a density is above nought\."):

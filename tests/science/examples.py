@@ -701,7 +701,12 @@ EXAMPLES: dict[str, Example] = {
         by_fit=_CELSIUS,
     ),
     "acidity.pka_at_temperature": Example(
-        {"pka": [8.076, 4.757], "enthalpy": [47450.0, -410.0], "temperature": [298.15, 278.15]}
+        {
+            "pka": [8.076, 4.757],
+            "enthalpy": [47450.0, -410.0],
+            "temperature": [298.15, 278.15],
+            "heat_capacity": [-59.0, -142.0],
+        }
     ),
     "acidity.pka_apparent_davies": Example(
         {

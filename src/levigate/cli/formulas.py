@@ -95,22 +95,39 @@ def adjust(
     if stock is not None:
         changed = _stocked(changed, lines, stock)
     if set_ or hold or give or not (remedy or swap or stock or decimals is not None):
-        new = dict(_assignment(changed, lines, text, active=active) for text in set_ or [])
-        if not new and changed.adds_up:
-            raise PercentError('Say what to change, for example --set "glycerin=5%".')
-        held = [find_line(changed, name, lines) for name in hold or []]
-        changed = give_way(changed, new, give=_givers(changed, lines, give), hold=held, places=PLACES)
+        changed = _set(changed, lines, set_ or [], give or [], hold or [], active=active)
     if decimals is not None:
         changed = tidy(changed, decimals)
+    if write and out is not None:
+        raise PercentError("Say --write or --out FILE, not both.")
     target = file if write else out
     if target is not None:
-        from levigate.formula.write import rewrite
-        from levigate.shelf.saving import save
-
-        text = rewrite(read_text(file), changed)
-        _check_again(text, changed, target)
-        save(target, text)
+        _save(file, target, changed)
     _print_adjusted(formula, changed, target, json=json)
+
+
+def _set(
+    formula: Formula, shelf: Shelf, set_: Sequence[str], give: Sequence[str], hold: Sequence[str], *, active: bool
+) -> Formula:
+    new: dict[int, Decimal] = {}
+    for text in set_:
+        position, percent = _assignment(formula, shelf, text, active=active)
+        if position in new:
+            raise PercentError(f'"{text}" sets a line that is set already; say each line once.')
+        new[position] = percent
+    if not new and formula.adds_up:
+        raise PercentError('Say what to change, for example --set "glycerin=5%".')
+    held = [find_line(formula, name, shelf) for name in hold]
+    return give_way(formula, new, give=_givers(formula, shelf, give), hold=held, places=PLACES)
+
+
+def _save(file: Path, target: Path, changed: Formula) -> None:
+    from levigate.formula.write import rewrite
+    from levigate.shelf.saving import save
+
+    text = rewrite(read_text(file), changed)
+    _check_again(text, changed, target)
+    save(target, text)
 
 
 def _check_again(text: str, changed: Formula, target: Path) -> None:
@@ -156,7 +173,7 @@ def _assignment(formula: Formula, shelf: Shelf, text: str, *, active: bool) -> t
     return position, percent
 
 
-def _givers(formula: Formula, shelf: Shelf, give: Sequence[str] | None) -> str | list[int] | None:
+def _givers(formula: Formula, shelf: Shelf, give: Sequence[str]) -> str | list[int] | None:
     if not give:
         return None
     words = [word.strip().casefold().rstrip(".") for word in give]

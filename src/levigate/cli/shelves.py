@@ -10,6 +10,7 @@ import typer
 from levigate.cli.options import Json, ShelfFile, open_shelf, own_shelf_path
 from levigate.cli.say import as_json, heading, say, table
 from levigate.errors import ShelfError
+from levigate.shelf.record import Limit, Material
 
 app = typer.Typer(help="The shelf of materials: find, show, import.", no_args_is_help=True, rich_markup_mode=None)
 
@@ -52,7 +53,7 @@ def show(
     json: Json = False,
 ) -> None:
     """Show all that is known of a material, each value with its source and grade."""
-    from levigate.publish.materials import facts, material_out
+    from levigate.publish.materials import material_out
     from levigate.shelf.find import closest
 
     known = open_shelf(shelf)
@@ -61,44 +62,44 @@ def show(
         close = closest(known, name)
         hint = f" Did you mean {' or '.join(close)}?" if close else ""
         raise ShelfError(f'No material is called "{name}".{hint}')
-    record = known[key]
     if json:
         as_json(material_out(known, key))
-        return
+    else:
+        _print_material(key, known[key])
+
+
+def _print_material(key: str, record: Material) -> None:
+    from levigate.publish.materials import facts
+
     say(key, style="bold")
-    say(
-        f"{record.inci}. {record.kind}, {record.form}, belongs in {record.affinity}"
-        + (f", {record.charge}" if record.charge != "none" else "")
-    )
+    charge = "" if record.charge == "none" else f", {record.charge}"
+    say(f"{record.inci}. {record.kind}, {record.form}, belongs in {record.affinity}{charge}")
     if record.names:
         say(f"also: {', '.join(record.names)}", style="dim")
     if record.about:
         say(record.about)
     heading("Values")
-    table(
-        [("", "left"), ("", "left"), ("grade", "left"), ("source", "left")],
-        [[fact.name, fact.says, fact.grade, fact.cited] for fact in facts(record)],
-    )
+    columns = [("", "left"), ("", "left"), ("grade", "left"), ("source", "left")]
+    table(columns, [[fact.name, fact.says, fact.grade, fact.cited] for fact in facts(record)])
     if record.limits:
         heading("Limits (verify against the current text of the law)")
         for limit in record.limits:
-            share = (
-                "a condition in words"
-                if limit.percent is None
-                else "may not be used"
-                if limit.percent == 0
-                else f"{limit.percent} %"
-            )
-            counted = f" counted as {limit.counted_as}" if limit.counted_as else ""
-            say(
-                f"· {limit.jurisdiction}, {', '.join(limit.applies)}: {share}{counted}. {limit.law}, as of "
-                f"{limit.as_of}. {limit.note}",
-                indent=2,
-            )
+            say(f"· {_in_words(limit)}", indent=2)
     if record.cautions:
         heading("Cautions")
         for caution in record.cautions:
             say(f"· {caution.text}", indent=2)
+
+
+def _in_words(limit: Limit) -> str:
+    share = f"{limit.percent} %"
+    if not limit.percent:
+        share = "a condition in words" if limit.percent is None else "may not be used"
+    if limit.counted_as:
+        share += f" counted as {limit.counted_as}" + (f" (× {limit.factor:g})" if limit.factor != 1 else "")
+    begins = f", applies from {limit.begins}" if limit.begins else ""
+    note = f" {limit.note[:1].upper()}{limit.note[1:].rstrip('.')}." if limit.note else ""
+    return f"{limit.jurisdiction}, {', '.join(limit.applies)}: {share}. {limit.law}, as of {limit.as_of}{begins}.{note}"
 
 
 @app.command("import")
@@ -121,4 +122,5 @@ def import_(
 
         as_json(imported_out(path, brought))
         return
-    say(f"{len(brought)} materials brought to {path}: {', '.join(brought)}.")
+    many = f"{len(brought)} material{'' if len(brought) == 1 else 's'}"
+    say(f"{many} brought to {path}: {', '.join(brought)}.")

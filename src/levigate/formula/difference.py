@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
-from levigate.formula.model import Formula
+from levigate import units
+from levigate.formula.model import Container, Formula, Line, Makes
 from levigate.formula.premix import composition
 from levigate.shelf.catalogue import Shelf, plain
 
@@ -18,6 +19,8 @@ class LineChange:
     material: str
     phase: tuple[str | None, str | None]
     percent: tuple[Decimal | None, Decimal | None]
+    #: What else changed of it: the word (q.s., grain, role, note), what it was, what it is.
+    details: tuple[tuple[str, str, str], ...] = ()
 
     @property
     def word(self) -> str:
@@ -26,7 +29,7 @@ class LineChange:
             return "added"
         if self.percent[1] is None:
             return "removed"
-        if self.percent[0] != self.percent[1]:
+        if self.percent[0] != self.percent[1] or self.details:
             return "changed"
         return "moved" if self.phase[0] != self.phase[1] else "same"
 
@@ -53,7 +56,7 @@ def difference(first: Formula, second: Formula, shelf_first: Shelf, shelf_second
     """Return what changed from the first formula to the second, lines matched by material, then by phase."""
     head = tuple(
         (word, before, after)
-        for word in ("name", "use", "makes", "note")
+        for word in ("name", "use", "makes", "container", "note")
         if (before := _head(first, word)) != (after := _head(second, word))
     )
     letters = {phase.letter: phase.how for phase in first.phases}
@@ -73,21 +76,35 @@ def difference(first: Formula, second: Formula, shelf_first: Shelf, shelf_second
 
 def _head(formula: Formula, word: str) -> str:
     value = getattr(formula, word)
-    return value.text if word == "makes" and value is not None else str(value or "")
+    if isinstance(value, Container):
+        brim = "" if value.brimful is None else f", {units.convert(value.brimful, 'mL', 'volume'):.6g} mL to the brim"
+        return f"{value.name}{brim}, {100 * value.headspace:.4g} % left empty"
+    return value.text if isinstance(value, Makes) else str(value or "")
+
+
+def _details(before: Line, after: Line) -> tuple[tuple[str, str, str], ...]:
+    said = [
+        {"q.s.": "q.s." if x.qs else "", "grain": _grain(x), "role": x.role, "note": x.note} for x in (before, after)
+    ]
+    return tuple((word, was, said[1][word]) for word, was in said[0].items() if was != said[1][word])
+
+
+def _grain(line: Line) -> str:
+    sizes = () if line.grain is None else (("d50", line.grain.d50), ("d90", line.grain.d90))
+    return ", ".join(f"{name} {units.convert(size, 'um', 'length'):.6g} um" for name, size in sizes if size is not None)
 
 
 def _lines(first: Formula, second: Formula, shelf_first: Shelf, shelf_second: Shelf) -> list[LineChange]:
-    def keyed(formula: Formula, shelf: Shelf) -> list[tuple[str, str, str, Decimal]]:
+    def keyed(formula: Formula, shelf: Shelf) -> list[tuple[str, str, Line]]:
         return [
-            (shelf.key(line.material) or plain(line.material), phase.letter, line.material, line.percent)
-            for phase, line in formula.lines()
+            (shelf.key(line.material) or plain(line.material), phase.letter, line) for phase, line in formula.lines()
         ]
 
     before, after = keyed(first, shelf_first), keyed(second, shelf_second)
     free = list(range(len(before)))
     partner: dict[int, int] = {}
     for same_phase in (True, False):
-        for j, (key, letter, _, _) in enumerate(after):
+        for j, (key, letter, _) in enumerate(after):
             if j in partner:
                 continue
             match = next((i for i in free if before[i][0] == key and (not same_phase or before[i][1] == letter)), None)
@@ -95,12 +112,18 @@ def _lines(first: Formula, second: Formula, shelf_first: Shelf, shelf_second: Sh
                 partner[j] = match
                 free.remove(match)
     changes = [
-        LineChange(name, (before[i][1], letter), (before[i][3], percent))
+        LineChange(
+            line.material,
+            (before[i][1], letter),
+            (before[i][2].percent, line.percent),
+            _details(before[i][2], line),
+        )
         if (i := partner.get(j)) is not None
-        else LineChange(name, (None, letter), (None, percent))
-        for j, (_, letter, name, percent) in enumerate(after)
+        else LineChange(line.material, (None, letter), (None, line.percent))
+        for j, (_, letter, line) in enumerate(after)
     ]
-    changes += [LineChange(before[i][2], (before[i][1], None), (before[i][3], None)) for i in free]
+    gone = [(letter, line) for _, letter, line in (before[i] for i in free)]
+    changes += [LineChange(line.material, (letter, None), (line.percent, None)) for letter, line in gone]
     return changes
 
 

@@ -308,12 +308,8 @@ def _add_measured(
     found = [name for name in formula.measured if name == "density"]
     for name in found:
         entry = formula.measured[name]
-        if "value" not in entry:
-            raise UnitError(f'[measured] {name} says no value; write for example {name} = {{ value = "0.96 g/mL" }}.')
         number = units.si(str(entry["value"]), "density")
         spread = units.si(str(entry["spread"]), "density") if "spread" in entry else number * DENSITY_SPREAD["measured"]
-        if not (number > 0 and spread >= 0):
-            raise UnitError(f"[measured] {name} = {entry['value']}: a density is above nought, its spread not below.")
         how = ", ".join(str(entry[word]) for word in ("how", "date") if word in entry)
         behind[name] = (Input(f"measured {name}", None, number, "kg/m³", "measured", "own-word", how, spread),)
         given[name] = _drawn(behind[name], [name], rng, draws)[:, 0]

@@ -4,13 +4,26 @@ from __future__ import annotations
 
 import math
 import re
+from dataclasses import replace
 
 import numpy as np
 
 from levigate.errors import SumError
 from levigate.quantities.saying import digits
-from levigate.reckon.readings import Reading, answer, doubts, error_key, exact, said, shown, take, unequal
-from levigate.reckon.sums import Key, Reckoned, Told, figure, need, quick_sum
+from levigate.reckon.readings import (
+    Method,
+    Reading,
+    answer,
+    counted,
+    doubts,
+    error_key,
+    exact,
+    shown,
+    take,
+    unequal,
+)
+from levigate.reckon.sizes import said
+from levigate.reckon.sums import Key, Reckoned, Told, need, quick_sum
 from levigate.science.benchtests import viscosity_from_falling_ball, wall_factor_faxen, yield_stress_from_slump
 from levigate.science.constants import STANDARD_GRAVITY, Floats
 from levigate.science.flowcups import FLOW_CUPS, kinematic_viscosity_from_flow_cup
@@ -23,6 +36,24 @@ _CUP_ERROR = {
     "zahn": (0.23, "1.96 times the 11.5 % by which laboratories differ, ASTM D4212, 13.1.1"),
     "": (0.05, "judged from tables that differ by 4 %"),
 }
+_IN_TUBE = Method(
+    "µ = (ρₚ - ρ) g d² f(d/D)/(18 v), f after Faxén",
+    "Faxen-1922",
+    holds="simple liquid, ball on the axis, d/D up to 0.3, Reynolds number up to 0.25",
+    seen_off="wall series 0.3 % from the exact solution at d/D 0.3 (from memory); inertia up to 5 %",
+)
+_IN_WIDE = Method(
+    "µ = (ρₚ - ρ) g d²/(18 v)",
+    "Stokes-1851",
+    holds="simple liquid, vessel more than a hundred times as wide as the ball, Reynolds number up to 0.25",
+    seen_off="a wall ten times as far apart as the ball is wide makes it 20 % too high; inertia up to 5 %",
+)
+_SLUMPED = Method(
+    "s/H = 1 - x (1 - ln x), x = 2 τ/(ρ g H), solved exactly",
+    "Pashias-1996",
+    holds="mould 0.83 to 1.15 times as high as wide, wetted, lifted slowly; the top stays flat",
+    seen_off="not held against another method here; the short form ½ - ½ √(s/H) is 70 % higher at s/H 0.6",
+)
 
 
 @quick_sum(
@@ -64,27 +95,20 @@ def falling_ball(told: Told) -> Reckoned:
         outside="The ball is too fast for Stokes' law (Reynolds number above 0.25); take a smaller or lighter one.",
     )
     speed = way.value / time.value
+    wall = f" × {digits(factor)}" if math.isfinite(tube.value) else ""
     number = float(reynolds_number(speed, ball.value, light.value, found.value))
     gap = said(heavy.value - light.value, "density")
-    working = [f"v = s/t = {way} / {time} = {said(speed, 'speed')}"]
-    if math.isfinite(tube.value):
+    working = [
+        f"v = s/t = {way} / {time} = {said(speed, 'speed')}",
+        f"µ = (ρₚ - ρ) g d² f/(18 v) = {gap} × 9.80665 m/s² × ({ball})²{wall} "
+        f"/ (18 × {said(speed, 'speed')}) = {found}",
+        f"Re = ρ v d/µ = {digits(number, 3)}",
+    ]
+    if wall:
         ratio = f"λ = d/D = {ball} / {tube} = {digits(ball.value / tube.value)}"
-        working.append(f"{ratio}; f = 1 - 2.104 λ + 2.09 λ³ - 0.95 λ⁵ = {digits(factor)}")
-    wall = f" × {digits(factor)}" if math.isfinite(tube.value) else ""
-    working.append(
-        f"µ = (ρₚ - ρ) g d² f/(18 v) = {gap} × 9.80665 m/s² × ({ball})²{wall} / (18 × {said(speed, 'speed')}) = {found}"
-    )
-    working.append(f"Re = ρ v d/µ = {digits(number, 3)}")
-    viscosity = shown(
-        "viscosity",
-        "Viscosity",
-        found,
-        method="µ = (ρₚ - ρ) g d² f(d/D)/(18 v), f after Faxén",
-        source="Faxen-1922" if math.isfinite(tube.value) else "Stokes-1851",
-        holds="simple liquid, ball on the axis, d/D up to 0.3, Reynolds number up to 0.25",
-        seen_off="the wall series 0.3 % from the exact solution at d/D 0.3 (from memory); inertia up to 5 % at Re 0.25",
-    )
-    reynolds = figure("reynolds", "Reynolds number", number, "", method="Re = ρ v d/µ", source="definition")
+        working.insert(1, f"{ratio}; f = 1 - 2.104 λ + 2.09 λ³ - 0.95 λ⁵ = {digits(factor)}")
+    viscosity = shown("viscosity", "Viscosity", found, _IN_TUBE if wall else _IN_WIDE)
+    reynolds = counted("reynolds", "Reynolds number", number, "", Method("Re = ρ v d/µ", "definition"))
     rate = digits(2 * speed / ball.value, 2)
     notes = [
         "Upper mark a few ball diameters under the surface, lower mark at least half a tube width above the bottom.",
@@ -146,15 +170,7 @@ def slump(told: Told) -> Reckoned:
         f"s/H = 1 - x (1 - ln x) is solved by x = 2 τ/(ρ g H) = {digits(share)}",
         f"τ = x/2 × ρ g H = {digits(share / 2)} × {rho} × 9.80665 m/s² × {tall} = {found}",
     )
-    stress = shown(
-        "yield_stress",
-        "Yield stress",
-        found,
-        method="s/H = 1 - x (1 - ln x), x = 2 τ/(ρ g H), solved exactly",
-        source="Pashias-1996",
-        holds="mould 0.83 to 1.15 times as high as wide, wetted, lifted slowly; the top stays flat",
-        seen_off="not held against another method here; the short form ½ - ½ √(s/H) would be 70 % higher at s/H 0.6",
-    )
+    stress = shown("yield_stress", "Yield stress", found, _SLUMPED)
     notes = () if "diameter" in told else ("The mould should be about as wide as it is high (0.83 to 1.15).",)
     return Reckoned({"yield_stress": stress}, working, (*notes, *doubts(found)))
 
@@ -199,22 +215,21 @@ def flow_cup(told: Told) -> Reckoned:
     inverse = f" - {cup.inverse:g}/t" if cup.inverse else ""
     formula = f"ν = {cup.slope:g} (t - {cup.offset:g}){inverse}" if cup.offset else f"ν = {cup.slope:g} t{inverse}"
     working = [f"{formula}, t = {time}: ν = {found}"]
-    how = {
-        "source": cup.source,
-        "holds": f"simple liquid at 25 °C, {cup.shortest} to {cup.longest} s",
-        "seen_off": "1 % for oils of 120 mm²/s; another table gives 4 % less for Ford 4 and twice as much for Zahn 1",
-    }
-    figures = {"kinematic_viscosity": shown("kinematic_viscosity", "Kinematic viscosity", found, method=formula, **how)}
+    how = Method(
+        formula,
+        cup.source,
+        holds=f"simple liquid at 25 °C, {cup.shortest} to {cup.longest} s",
+        seen_off="1 % for oils of 120 mm²/s; another table gives 4 % less for Ford 4 and twice as much for Zahn 1",
+    )
+    figures = {"kinematic_viscosity": shown("kinematic_viscosity", "Kinematic viscosity", found, how)}
     if "density" in told:
         (rho,) = take(told, "flow-cup", density="density_error")
+        working.append(f"µ = ρ ν = {rho} × {found}")
         found = answer(
-            lambda f, t, r: r * f * kinematic_viscosity_from_flow_cup(name, t),
-            (factor, time, rho),
-            "viscosity",
-            outside="",
+            lambda f, t, r: r * f * kinematic_viscosity_from_flow_cup(name, t), (factor, time, rho), "viscosity"
         )
-        working.append(f"µ = ρ ν = {rho} × {figures['kinematic_viscosity'].value:.4g} mm2/s = {found}")
-        figures["viscosity"] = shown("viscosity", "Viscosity", found, method="µ = ρ ν", **how)
+        working[-1] += f" = {found}"
+        figures["viscosity"] = shown("viscosity", "Viscosity", found, replace(how, equation="µ = ρ ν"))
     notes = ["The cup and the formula meant are those of the standard named; a cream or a gel has no number here."]
     return Reckoned(figures, tuple(working), (*notes, *known, *doubts(found)))
 

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from levigate.errors import SumError
-from levigate.reckon.readings import Reading, error_key, said, take, unequal
+from levigate.reckon.readings import Reading, error_key, take, unequal
+from levigate.reckon.sizes import said
 from levigate.reckon.sums import Key, Told
 from levigate.science.suspension import hindered_exponent, peclet_number
 
@@ -47,7 +48,7 @@ def take_solids(told: Told, name: str, heavy: Reading, light: Reading) -> Readin
     if not 0 < packing <= _BALLS:
         raise SumError(f"A packing of {said(packing, 'share')} is outside what the law takes: above 0, and up to 64 %.")
     key = "solids_by_mass" if "solids_by_mass" in told else "solids"
-    share = told[key] if key in told else 0.0
+    share = told[key]
     if not 0 < share < 1:
         raise SumError(f"{key} is a share of the whole, above 0 and below 100 %; {said(share, 'share')} is not.")
     (as_told,) = take(told, name, **{key: "solids_error"})

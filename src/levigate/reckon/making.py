@@ -8,7 +8,8 @@ from levigate.errors import SumError
 from levigate.quantities.figure import Figure
 from levigate.quantities.saying import digits
 from levigate.reckon.phases import EXAMPLE, Phase, read_phases
-from levigate.reckon.readings import Answer, Reading, answer, doubts, error_key, said, shown, take
+from levigate.reckon.readings import Answer, Method, Reading, answer, doubts, error_key, shown, take
+from levigate.reckon.sizes import said
 from levigate.reckon.sums import Key, Reckoned, Told, need, quick_sum
 from levigate.science.constants import Floats
 from levigate.science.heat import (
@@ -27,8 +28,8 @@ from levigate.shelf.record import GRADES
     f'parts="{EXAMPLE}"',
     parts=Key(
         None,
-        f'mass, name, temperature and specific heat of each: "{EXAMPLE}"; what melts or sets adds "melts 63 C 180 kJ/kg"; '
-        "a specific heat that is on the shelf may be left out",
+        f'mass, name, temperature and specific heat of each: "{EXAMPLE}"; what melts or sets adds '
+        '"melts 63 C 180 kJ/kg"; a specific heat that is on the shelf may be left out',
     ),
     mass_error=error_key("each mass", "0.2 g"),
     temperature_error=error_key("each temperature", "1 C"),
@@ -46,27 +47,19 @@ def mix_temperature(told: Told) -> Reckoned:
         outside="These phases have no balance of heat.",
         signed=True,
     )
-    melting = [phase for phase in phases if phase.melting]
-    if melting:
-        shares = share_melted_joined(*_columns(phases, [np.asarray(reading.value) for reading in readings]))
-        melted = [f"{p.name} {digits(100 * s, 3)} %" for p, s in zip(phases, shares, strict=True) if p.melting]
-        working = (
-            "Σ mᵢ hᵢ(T) = Σ mᵢ hᵢ(Tᵢ), where h jumps by the melting heat at the melting point",
-            f"T = {found}; melted then: {', '.join(melted)}",
-        )
-    else:
-        below = " + ".join(f"{p.mass} × {p.heat}" for p in phases)
-        above = " + ".join(f"{p.mass} × {p.heat} × {p.temperature}" for p in phases)
-        working = (f"T = Σ m c T / Σ m c = ({above}) / ({below}) = {found}",)
+    melting = any(phase.melting for phase in phases)
+    working = _melting_words(phases, readings, found) if melting else _balance_words(phases, found)
     temperature = shown(
         "temperature",
         "Temperature after joining",
         found,
-        method="Σ mᵢ hᵢ(T) = Σ mᵢ hᵢ(Tᵢ)" if melting else "T = Σ m c T / Σ m c",
-        source="heat-balance",
-        grade=max((phase.heat.grade for phase in phases), key=GRADES.index),
-        holds="no heat of mixing, none to vessel or room; what melts does so at one temperature",
-        seen_off="printed specific heats of oils lie 20 % to either side of 2.0 kJ/kg/K",
+        Method(
+            "Σ mᵢ hᵢ(T) = Σ mᵢ hᵢ(Tᵢ)" if melting else "T = Σ m c T / Σ m c",
+            source="heat-balance",
+            grade=max((phase.heat.grade for phase in phases), key=GRADES.index),
+            holds="no heat of mixing, none to vessel or room; what melts does so at one temperature",
+            seen_off="printed specific heats of oils lie 20 % to either side of 2.0 kJ/kg/K",
+        ),
     )
     errors = ", ".join(f"{key.replace('_error', '')} {told.texts[key]}" for key in _HEAT_ERRORS)
     notes = (
@@ -74,6 +67,28 @@ def mix_temperature(told: Told) -> Reckoned:
         f"Taken as right within (95 %): {errors}; say {', '.join(_HEAT_ERRORS)} to change that.",
     )
     return Reckoned({"temperature": temperature}, working, (*notes, *doubts(found)))
+
+
+def _balance_words(phases: list[Phase], found: Answer) -> tuple[str, ...]:
+    below = " + ".join(f"{p.mass} × {p.heat}" for p in phases)
+    above = " + ".join(f"{p.mass} × {p.heat} × {p.temperature}" for p in phases)
+    return (f"T = Σ m c T / Σ m c = ({above}) / ({below}) = {found}",)
+
+
+def _melting_words(phases: list[Phase], readings: list[Reading], found: Answer) -> tuple[str, ...]:
+    """Return what each phase takes up on its way to the common temperature: together nothing."""
+    shares = share_melted_joined(*_columns(phases, [np.asarray(reading.value) for reading in readings]))
+    lines = []
+    for phase, share in zip(phases, shares, strict=True):
+        taken = phase.mass.value * phase.heat.value * (found.value - phase.temperature.value)
+        words = f"{phase.mass} × {phase.heat} × ({found} - {phase.temperature})"
+        if phase.melting:
+            point, fusion = phase.melting
+            before = float(phase.temperature.value >= point.value)
+            taken += phase.mass.value * fusion.value * (float(share) - before)
+            words += f" + {phase.mass} × {fusion} × ({digits(float(share), 3)} - {before:g} melted at {point})"
+        lines.append(f"{phase.name} takes {words} = {digits(taken / 1000)} kJ")
+    return (*lines, f"together nothing, at T = {found}")
 
 
 _HEAT_ERRORS = ("mass_error", "temperature_error", "heat_error")
@@ -128,40 +143,50 @@ def cooling(told: Told) -> Reckoned:
     ]
     figures, notes = {}, list(_COOLING_NOTES)
     if "to" in told:
-        (aim,) = take(told, "cooling", to="")
-        if not _between(aim, ambient, start):
-            raise SumError(f"It never gets to {aim} on its way from {start} to the surroundings at {ambient}.")
-        found = answer(
-            lambda s, l, t, a, x: time_to_temperature(x, s, a, cooling_constant(s, l, t, a)),
-            (*readings, aim),
-            "time",
-            outside="",
-        )
-        working.append(f"t = ln(({start} - {ambient})/({aim} - {ambient}))/k = {found} after the first reading")
-        figures["time"] = _cooled("time", f"Time to {aim}, from the first reading", found, "t = ln((T₀ - Tₐ)/(T - Tₐ))/k")
-        if found.value > time.value:
-            notes.insert(0, f"From the second reading it is {said(found.value - time.value, 'time')}.")
-        notes += doubts(found)
+        figures["time"], more = _until(told, readings, working)
+        notes += more
     if "at" in told:
-        (when,) = take(told, "cooling", at="")
-        found = answer(
-            lambda s, l, t, a, x: temperature_cooling(x, s, a, cooling_constant(s, l, t, a)),
-            (*readings, when),
-            "temperature",
-            outside="",
-            signed=True,
-        )
-        working.append(f"T = {ambient} + ({start} - {ambient}) exp(-k × {when}) = {found}")
-        figures["temperature"] = _cooled(
-            "temperature", f"Temperature {when} after the first reading", found, "T = Tₐ + (T₀ - Tₐ) e^(-k t)"
-        )
-        notes += [note for note in doubts(found) if note not in notes]
+        figures["temperature"], more = _then(told, readings, working)
+        notes += [note for note in more if note not in notes]
     return Reckoned(figures, tuple(working), tuple(notes))
 
 
+def _until(told: Told, readings: tuple[Reading, ...], working: list[str]) -> tuple[Figure, list[str]]:
+    """Return when it reaches the temperature waited for, and what is to be said of it."""
+    (aim,) = take(told, "cooling", to="")
+    start, _, time, ambient = readings
+    if not _between(aim, ambient, start):
+        raise SumError(f"It never gets to {aim} on its way from {start} to the surroundings at {ambient}.")
+    found = answer(
+        lambda t0, t1, t, room, x: time_to_temperature(x, t0, room, cooling_constant(t0, t1, t, room)),
+        (*readings, aim),
+        "time",
+    )
+    working.append(f"t = ln(({start} - {ambient})/({aim} - {ambient}))/k = {found} after the first reading")
+    left = found.value - time.value
+    notes = [f"From the second reading it is {said(left, 'time')}."] if left > 0 else []
+    title = f"Time to {aim}, from the first reading"
+    return _cooled("time", title, found, "t = ln((T₀ - Tₐ)/(T - Tₐ))/k"), [*notes, *doubts(found)]
+
+
+def _then(told: Told, readings: tuple[Reading, ...], working: list[str]) -> tuple[Figure, list[str]]:
+    """Return its temperature at a time, and what is to be said of it."""
+    (when,) = take(told, "cooling", at="")
+    start, _, _, ambient = readings
+    found = answer(
+        lambda t0, t1, t, room, x: temperature_cooling(x, t0, room, cooling_constant(t0, t1, t, room)),
+        (*readings, when),
+        "temperature",
+        signed=True,
+    )
+    working.append(f"T = {ambient} + ({start} - {ambient}) exp(-k × {when}) = {found}")
+    title = f"Temperature {when} after the first reading"
+    return _cooled("temperature", title, found, "T = Tₐ + (T₀ - Tₐ) e^(-k t)"), list(doubts(found))
+
+
 _COOLING_NOTES = (
-    "A wax that sets holds the temperature up on the way, evaporation hastens the first minutes, and a thick cream left "
-    "alone is warmer inside than at the wall.",
+    "A wax that sets holds the temperature up on the way, evaporation hastens the first minutes, and a thick cream "
+    "left alone is warmer inside than at the wall.",
     "A rate found on one size of batch in one vessel is not that of another.",
 )
 
@@ -176,8 +201,10 @@ def _cooled(name: str, title: str, found: Answer, method: str) -> Figure:
         name,
         title,
         found,
-        method=method,
-        source="OpenStax-Algebra",
-        holds="Newton's law: one vessel, one way of stirring, nothing that sets, surroundings that do not warm up",
-        seen_off="reproduces a worked example to its printed digits; not held against a batch of cream here",
+        Method(
+            method,
+            source="OpenStax-Algebra",
+            holds="Newton's law: one vessel, one way of stirring, nothing that sets, surroundings that do not warm up",
+            seen_off="reproduces a worked example to its printed digits; not held against a batch of cream here",
+        ),
     )

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from levigate import units
 from levigate.errors import SumError, UnitError
-from levigate.reckon.readings import Reading, half_width, said
+from levigate.reckon.readings import Reading, half_width
+from levigate.reckon.sizes import said
 from levigate.reckon.sums import Told
 from levigate.shelf.catalogue import catalogue
 from levigate.shelf.record import Value
@@ -64,10 +65,10 @@ def _phase(told: Told, text: str) -> Phase:
         )
     melting = None
     if melts:
-        then = _values(told, after, f"{of}, melting")
+        then = _values(told, after, of)
         if set(then) != {"temperature", "specific energy"}:
             raise SumError(f'"{text}" does not say how it melts; write for example "... melts 63 C 180 kJ/kg".')
-        melting = (then["temperature"], then["specific energy"])
+        melting = (replace(then["temperature"], key=f"melting point{of}"), then["specific energy"])
     return Phase(name or said(mass.value, "mass"), mass, temperature, heat, melting)
 
 
@@ -84,7 +85,9 @@ def _values(told: Told, text: str, of: str) -> dict[str, Reading]:
             )
         word, error, least, most = _KINDS[reading.dimension]
         if not least <= reading.si <= most:
-            raise SumError(f"A {word} of {said(reading.si, reading.dimension)} is not one of the bench; look at the unit.")
+            raise SumError(
+                f"A {word} of {said(reading.si, reading.dimension)} is not one of the bench; look at the unit."
+            )
         half = half_width(error, told.texts[error], reading.si, reading.dimension)
         found[reading.dimension] = Reading(f"{word}{of}", reading.si, half, reading.dimension)
     return found

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -12,64 +12,22 @@ from levigate import units
 from levigate.errors import SumError, UnitError
 from levigate.quantities.figure import Figure
 from levigate.quantities.inputs import Input
-from levigate.quantities.saying import digits
+from levigate.reckon.sizes import in_bench_unit, said, within_reason
 from levigate.reckon.sums import Key, Told, above_nought, figure, need, quick_sums
 from levigate.science.constants import Floats
 from levigate.science.uncertainty import propagate
 
-#: Dimension -> units in which it is said, each from this size (SI) upward.
-_UNITS: dict[str, tuple[tuple[float, str], ...]] = {
-    "mass": ((0, "g"),),
-    "volume": ((0, "mL"),),
-    "length": ((0, "nm"), (5e-8, "um"), (0.5e-3, "mm"), (2, "m"), (2e3, "km")),
-    "time": ((0, "s"), (120, "min"), (7200, "h"), (172800, "days"), (63115200, "years")),
-    "temperature": ((0, "C"),),
-    "density": ((0, "g/mL"),),
-    "viscosity": ((0, "mPa.s"),),
-    "kinematic viscosity": ((0, "mm2/s"),),
-    "pressure": ((0, "Pa"),),
-    "speed": ((0, "mm/day"), (1e-5, "mm/s")),
-    "rotation": ((0, "rpm"),),
-    "share": ((0, "%"),),
-    "heat capacity": ((0, "kJ/kg/K"),),
-    "specific energy": ((0, "kJ/kg"),),
-}
-#: Least and most that the thing by this name is on a bench, SI: beyond lies a slip of the pen or of the unit.
-_BENCH: dict[str, tuple[float, float]] = {
-    "diameter": (1e-9, 0.5),
-    "d50": (1e-9, 0.01),
-    "d90": (1e-9, 0.01),
-    "held": (1e-9, 0.1),
-    "sunk": (1e-9, 0.1),
-    "particle_density": (0.1, 25000),
-    "liquid_density": (100, 5000),
-    "density": (10, 10000),
-    "viscosity": (1e-5, 1e8),
-    "yield_stress": (1e-6, 1e6),
-    "distance": (1e-4, 10),
-    "height": (1e-4, 10),
-    "slump": (1e-6, 10),
-    "layer": (1e-6, 10),
-    "seen": (1e-6, 1),
-    "radius": (5e-3, 2),
-    "tube_diameter": (1e-4, 2),
-    "time": (0.01, 3.2e9),
-    "volume": (1e-9, 0.1),
-    "mass": (1e-8, 1000),
-    "load": (1e-3, 1000),
-    "water": (1e-8, 1000),
-    "rotation": (0.01, 2000),
-    "solids": (1e-9, 1),
-    "solids_by_mass": (1e-9, 1),
-    "temperature": (173.15, 573.15),
-    "start": (173.15, 573.15),
-    "later": (173.15, 573.15),
-    "ambient": (173.15, 573.15),
-    "to": (173.15, 573.15),
-    "at": (0.01, 3.2e9),
-}
+_OUTSIDE = "These readings lie outside the range of the method; look at each of them again."
 #: Keys that are not what one would call the thing in a sentence.
-_NAMES = {"held": "size held", "sunk": "size sunk", "seen": "least layer seen"}
+_NAMES = {
+    "held": "size held",
+    "sunk": "size sunk",
+    "seen": "least layer seen",
+    "start": "first temperature",
+    "later": "second temperature",
+    "ambient": "temperature of the surroundings",
+    "water": "mass of water",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,6 +60,10 @@ class Reading:
         return Input(self.name, None, value, unit, self.grade, self.source, self.place, half or None)
 
 
+#: Stands in for a reading that the case at hand does without.
+UNUSED = Reading("", 1.0, 0.0, "share")
+
+
 @dataclass(frozen=True, slots=True)
 class Answer:
     """What follows from readings, SI, with the interval that their errors leave (95 %) and the reading that counts."""
@@ -118,21 +80,21 @@ class Answer:
         return said(self.value, self.dimension)
 
 
+@dataclass(frozen=True, slots=True)
+class Method:
+    """How an answer was found: the equation, on whose word, when it holds and how far off it has been seen."""
+
+    equation: str
+    source: str
+    holds: str = ""
+    seen_off: str = ""
+    place: str = ""
+    grade: str = "measured"
+
+
 def error_key(of: str, default: str) -> Key:
     """Return the key by which a person says how far a reading may be off."""
     return Key(None, f"how far {of} may be off (95 %), in its unit or in %", default)
-
-
-def in_bench_unit(value: float, dimension: str) -> tuple[float, str]:
-    """Return an SI number in the unit of the bench that suits its size."""
-    unit = [unit for least, unit in _UNITS[dimension] if abs(value) >= least][-1]
-    return units.convert(value, unit, dimension), unit
-
-
-def said(value: float, dimension: str, figures: int = 4) -> str:
-    """Return an SI number as it is said at the bench."""
-    number, unit = in_bench_unit(value, dimension)
-    return f"{digits(number, figures)} {'°C' if unit == 'C' else unit}"
 
 
 def take(told: Told, name: str, **errors: str) -> tuple[Reading, ...]:
@@ -172,16 +134,6 @@ def exact(key: str, value: float, dimension: str) -> Reading:
     return Reading(key, value, 0.0, dimension)
 
 
-def within_reason(key: str, value: float, dimension: str) -> None:
-    """Raise SumError when a reading is of a size that no bench has."""
-    least, most = _BENCH[key]
-    if not least <= value <= most:
-        raise SumError(
-            f"A {key.replace('_', ' ')} of {said(value, dimension)} is not one of the bench, where it lies between "
-            f"{said(least, dimension, 2)} and {said(most, dimension, 2)}; look at the unit."
-        )
-
-
 def half_width(key: str, text: str, value: float, dimension: str) -> float:
     """Return an error as it was told, ``"1 mm"`` or ``"5 %"``, in SI."""
     try:
@@ -204,7 +156,7 @@ def answer(
     readings: Sequence[Reading],
     dimension: str,
     *,
-    outside: str,
+    outside: str = _OUTSIDE,
     signed: bool = False,
 ) -> Answer:
     """Return what follows from readings, with the interval that their errors leave.
@@ -240,7 +192,8 @@ def answer(
     if not math.isfinite(half):
         raise SumError("The errors of the readings reach out of the range of the method; read more closely.")
     leads = int(np.argmax(each))
-    worst = readings[leads].name if each[leads] ** 2 > half**2 / 2 else ""
+    several = sum(reading.half > 0 for reading in readings) > 1
+    worst = readings[leads].name if several and each[leads] ** 2 > half**2 / 2 else ""
     if signed:
         return Answer(value, value - half, value + half, dimension, tuple(readings), worst)
     if half > abs(value):
@@ -252,51 +205,48 @@ def answer(
     return Answer(value, value / wide, value * wide, dimension, tuple(readings), worst)
 
 
-def shown(
-    name: str,
-    title: str,
-    found: Answer,
-    *,
-    method: str,
-    source: str,
-    place: str = "",
-    grade: str = "measured",
-    holds: str = "",
-    seen_off: str = "",
-) -> Figure:
-    """Return an answer as a figure, in the unit of the bench."""
+def shown(name: str, title: str, found: Answer, how: Method) -> Figure:
+    """Return an answer as a figure with its interval, in the unit of the bench."""
     value, unit = in_bench_unit(found.value, found.dimension)
-    inputs = tuple(reading.input() for reading in found.readings if math.isfinite(reading.value))
-    told = figure(
-        name,
-        title,
-        value,
-        unit,
-        method=method,
-        source=source,
-        inputs=inputs,
-        grade=grade,
-        place=place,
-        holds=holds,
-        seen_off=seen_off,
-    )
+    inputs = [reading for reading in found.readings if reading.key and math.isfinite(reading.value)]
+    told = counted(name, title, value, unit, how, inputs)
     if found.low == found.high:
         return told
     low, high = (units.convert(end, unit, found.dimension) for end in (found.low, found.high))
     return replace(told, low=low, high=high)
 
 
+def counted(name: str, title: str, value: float, unit: str, how: Method, readings: Sequence[Reading] = ()) -> Figure:
+    """Return a number without an interval as a figure, in the unit in which it is shown."""
+    return figure(
+        name,
+        title,
+        value,
+        unit,
+        method=how.equation,
+        source=how.source,
+        inputs=tuple(reading.input() for reading in readings),
+        grade=how.grade,
+        place=how.place,
+        holds=how.holds,
+        seen_off=how.seen_off,
+    )
+
+
 def doubts(found: Answer) -> tuple[str, ...]:
     """Return what was assumed of the errors, and which reading the answer hangs on most."""
-    assumed = [reading for reading in found.readings if reading.assumed]
-    notes = []
-    if assumed:
-        within = ", ".join(f"{reading.name} {reading.assumed[1]}" for reading in assumed if reading.assumed)
-        keys = ", ".join(dict.fromkeys(reading.assumed[0] for reading in assumed if reading.assumed))
-        notes.append(f"Taken as right within (95 %): {within}. Where you know better, say {keys}.")
-    if found.worst:
-        notes.append(f"Most of the doubt comes from the {found.worst}.")
-    return tuple(notes)
+    worst = (f"Most of the doubt comes from the {found.worst}.",) if found.worst else ()
+    return (*assumptions(found.readings), *worst)
+
+
+def assumptions(readings: Iterable[Reading]) -> tuple[str, ...]:
+    """Return what was assumed of the errors of readings, and which keys would say better."""
+    assumed = [(reading.name, *reading.assumed) for reading in readings if reading.assumed]
+    if not assumed:
+        return ()
+    within = ", ".join(f"{name} {error}" for name, _, error in assumed)
+    keys = ", ".join(dict.fromkeys(key for _, key, _ in assumed))
+    return (f"Taken as right within (95 %): {within}. Where you know better, say {keys}.",)
 
 
 def unequal(particle: Reading, liquid: Reading) -> None:
@@ -305,3 +255,16 @@ def unequal(particle: Reading, liquid: Reading) -> None:
         raise SumError(
             f"Both are equally dense ({particle}), so nothing sinks or rises, at any viscosity and without any gel."
         )
+
+
+def mass_or_volume(key: str, text: str) -> tuple[float, str]:
+    """Return a mass or a volume, SI, and which of the two it is."""
+    try:
+        reading = units.read(text)
+    except UnitError as trouble:
+        raise SumError(f"{key}: {trouble}") from trouble
+    if reading.dimension not in ("mass", "volume"):
+        raise SumError(f'{key} is a mass or a volume, such as 30g or 30mL; "{text}" is neither.')
+    if not reading.si > 0:
+        raise SumError(f"{key} must be above nought.")
+    return reading.si, reading.dimension

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -20,11 +20,14 @@ from levigate.reckon.grains import (
     take_grain,
     take_solids,
 )
-from levigate.reckon.readings import Answer, Reading, answer, doubts, error_key, said, shown, take
-from levigate.reckon.sums import Key, Reckoned, Told, figure, need, quick_sum
+from levigate.reckon.readings import Answer, Method, Reading, answer, counted, doubts, error_key, shown, take
+from levigate.reckon.sizes import said
+from levigate.reckon.sums import Key, Reckoned, Told, need, quick_sum
 from levigate.science.constants import Floats
 from levigate.science.suspension import (
+    equivalent_standing_time,
     hindered_factor_richardson_zaki,
+    relative_centrifugal_force,
     reynolds_number,
     sedimentation_length,
     settling_velocity,
@@ -33,6 +36,33 @@ from levigate.science.suspension import (
 
 #: Péclet number below which heat lifts grains as much as their weight brings them down.
 _STIRRED = 1.0
+#: More than any centrifuge of a bench gives, in times gravity.
+_STRONGEST = 1e5
+_STOKES = Method(
+    "v = (ρₚ - ρ) g d²/(18 µ)",
+    "Stokes-1851",
+    holds="one rigid ball far from walls and neighbours, no yield stress, Reynolds number up to 1",
+    seen_off="1 to 2 % too fast at a Reynolds number of 0.1, a tenth at 1",
+)
+_INERTIA = Method(
+    "C(Re) Re² = 4/3 ρ Δρ g d³/µ², C after Cheng",
+    "Cheng-2009",
+    holds="one smooth rigid ball far from walls and neighbours, no yield stress, Reynolds number up to 200 000",
+    seen_off="3 % from the drag law of Clift, Grace and Weber up to a Reynolds number of 1000; sharp grains are slower",
+)
+_AMONG = Method(
+    "v = v₀ (1 - φ)ⁿ, v₀ by Stokes' law",
+    "Brzinski-Durian-2018",
+    holds="equal balls that do not cling, Reynolds number up to 1; flocs sink far faster",
+    seen_off="n known within 0.1 (5.6) and 0.04 (4.48); at 20 % solids the two branches are 28 % apart",
+    place="abstract",
+)
+_STANDING = Method(
+    "t₁ = t RCF",
+    "Stokes-1851",
+    holds="by Stokes' law alone: no yield stress, no flocs, no coalescence",
+    seen_off="not for gels and creams with a yield stress: the shelf and the spin ask them different questions",
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +127,7 @@ def _alone(account: _Account, readings: tuple[Reading, ...]) -> _Motion:
         settling_velocity_inertial,
         readings,
         "speed",
-        outside="A grain this large and heavy moves so fast (Reynolds number above 200 000) that no drag law here holds.",
+        outside="A grain this large moves so fast (Reynolds number above 200 000) that no drag law here holds.",
         signed=True,
     )
     number = float(reynolds_number(velocity.value, grain.value, light.value, mu.value))
@@ -110,26 +140,14 @@ def _alone(account: _Account, readings: tuple[Reading, ...]) -> _Motion:
             f"v = (ρₚ - ρ) g d²/(18 µ) = {gap} × 9.80665 m/s² × ({grain})² / (18 × {mu}) = {stokes} (Stokes)"
         )
         account.figures["velocity_stokes"] = shown(
-            "velocity_stokes",
-            "Velocity downward by Stokes' law",
-            stokes,
-            method="v = (ρₚ - ρ) g d²/(18 µ)",
-            source="Stokes-1851",
-            holds="one rigid ball far from walls and neighbours, no yield stress, Reynolds number up to 1",
-            seen_off="1 to 2 % too fast at a Reynolds number of 0.1, a tenth at 1",
+            "velocity_stokes", "Velocity downward by Stokes' law", stokes, _STOKES
         )
-    account.working.append(f"C(Re) Re² = 4/3 ρ (ρₚ - ρ) g d³/µ² gives v = {velocity}, Re = ρ v d/µ = {digits(number, 3)}")
-    account.figures["velocity"] = shown(
-        "velocity",
-        "Velocity downward, inertia counted",
-        velocity,
-        method="C(Re) Re² = 4/3 ρ Δρ g d³/µ², C after Cheng",
-        source="Cheng-2009",
-        holds="one smooth rigid ball far from walls and neighbours, no yield stress, Reynolds number up to 200 000",
-        seen_off="3 % from the drag law of Clift, Grace and Weber up to a Reynolds number of 1000; sharp grains are slower",
+    account.working.append(
+        f"C(Re) Re² = 4/3 ρ (ρₚ - ρ) g d³/µ² gives v = {velocity}, Re = ρ v d/µ = {digits(number, 3)}"
     )
-    account.figures["reynolds"] = figure(
-        "reynolds", "Reynolds number", number, "", method="Re = ρ v d/µ", source="definition"
+    account.figures["velocity"] = shown("velocity", "Velocity downward, inertia counted", velocity, _INERTIA)
+    account.figures["reynolds"] = counted(
+        "reynolds", "Reynolds number", number, "", Method("Re = ρ v d/µ", "definition")
     )
     if velocity.low < 0 < velocity.high:
         account.notes.append("Within their errors these densities do not say which way it moves.")
@@ -148,17 +166,10 @@ def _among(account: _Account, alone: _Motion, solids: Reading, exponent: float) 
     slowed = answer(law, readings, "speed", outside="", signed=True)
     factor = float(hindered_factor_richardson_zaki(solids.value, exponent))
     account.working.append(
-        f"v/v₀ = (1 - φ)ⁿ = (1 - {digits(solids.value)})^{exponent:g} = {digits(factor)}, so v = {slowed} among its like"
+        f"v/v₀ = (1 - φ)ⁿ = (1 - {digits(solids.value)})^{exponent:g} = {digits(factor)}; v = {slowed} among its like"
     )
     account.figures["velocity_hindered"] = shown(
-        "velocity_hindered",
-        "Velocity downward among its like",
-        slowed,
-        method=f"v = v₀ (1 - φ)ⁿ, v₀ by Stokes' law, n = {exponent:g}",
-        source="Brzinski-Durian-2018",
-        place="abstract",
-        holds="equal balls that do not cling, Reynolds number up to 1; flocs sink far faster",
-        seen_off="n known within 0.1 (5.6) and 0.04 (4.48); at 20 % solids the two branches are 28 % apart",
+        "velocity_hindered", "Velocity downward among its like", slowed, _AMONG
     )
     return _Motion(law, readings, slowed)
 
@@ -168,15 +179,56 @@ def _fall(account: _Account, motion: _Motion, height: Reading) -> None:
     if motion.velocity.low < 0 < motion.velocity.high:
         account.notes.append("No time to fall the height is given, since it may move either way.")
         return
-    found = answer(
-        lambda *of: of[-1] / np.abs(motion.law(*of[:-1])), (*motion.readings, height), "time", outside=""
-    )
+    found = answer(lambda *of: of[-1] / np.abs(motion.law(*of[:-1])), (*motion.readings, height), "time")
     account.working.append(f"t = h/v = {height} / {said(abs(motion.velocity.value), 'speed')} = {found}")
     account.figures["time"] = shown(
         "time",
         f"Time to move {height}",
         found,
-        method="t = h/v",
-        source="definition",
-        holds="as the velocity; the liquid at rest all that time",
+        Method("t = h/v", source="definition", holds="as the velocity; the liquid at rest all that time"),
     )
+
+
+@quick_sum(
+    "centrifuge",
+    "How much harder than gravity a centrifuge pulls, how long a jar would stand for the same, and what that proves.",
+    "radius=10cm rotation=3000rpm time=30min",
+    radius=Key("length", "distance of the sample from the axle"),
+    rotation=Key("rotation", "how fast it turns"),
+    time=Key("time", "how long it turns, for the time a jar would stand"),
+    reading_error=error_key("the distance from the axle", "5 mm"),
+    rotation_error=error_key("the rotation", "2 %"),
+    time_error=error_key("the time", "10 s"),
+)
+def centrifuge(told: Told) -> Reckoned:
+    """Return the relative centrifugal force and the time of standing that it makes up for."""
+    arm, turns = take(told, "centrifuge", radius="reading_error", rotation="rotation_error")
+    force = answer(relative_centrifugal_force, (arm, turns), "share")
+    if force.value > _STRONGEST:
+        raise SumError(
+            f"No centrifuge of a bench pulls {digits(force.value, 2)} times as hard as gravity; look at the units."
+        )
+    times = digits(force.value)
+    working = [f"RCF = (2π f)² r/g = (2π × {turns})² × {arm} / 9.80665 m/s² = {times}"]
+    how = Method(
+        "RCF = (2π f)² r/g", "definition", holds="at the distance told; it grows towards the bottom of the tube"
+    )
+    pull = counted("force", "Pull over gravity", force.value, "× g", how, (arm, turns))
+    figures = {"force": replace(pull, low=force.low, high=force.high)}
+    notes = [
+        "What it proves: drops or grains that part here would part on the shelf too, sooner or later, if nothing but a "
+        "thick liquid slows them; and a gel that holds them here has yield stress to spare.",
+        f"What it does not prove: that a gel which fails here fails on the shelf (the spin asks for {times} times the "
+        "yield stress of rest), or that what holds here keeps (flocs, coalescence and ageing are not hastened).",
+    ]
+    if "time" in told:
+        (time,) = take(told, "centrifuge", time="time_error")
+        standing = answer(
+            lambda r, f, t: equivalent_standing_time(t, relative_centrifugal_force(r, f)),
+            (arm, turns, time),
+            "time",
+        )
+        working.append(f"t₁ = t × RCF = {time} × {times} = {standing}")
+        figures["standing_time"] = shown("standing_time", "Standing that settles as far", standing, _STANDING)
+        return Reckoned(figures, tuple(working), (*notes, *doubts(standing)))
+    return Reckoned(figures, tuple(working), (*notes, *doubts(force)))

@@ -10,15 +10,22 @@ import numpy as np
 from levigate import units
 from levigate.errors import SumError, UnitError
 from levigate.quantities.saying import digits
-from levigate.reckon.readings import Reading, answer, doubts, error_key, half_width, said, shown
-from levigate.reckon.sums import Key, Reckoned, Told, figure, need, quick_sum
+from levigate.reckon.readings import Method, Reading, answer, counted, doubts, error_key, half_width, shown
+from levigate.reckon.sizes import said
+from levigate.reckon.sums import Key, Reckoned, Told, above_nought, need, quick_sum
 from levigate.science.constants import Floats
 from levigate.science.grain import grain_share_below, sieve_opening
-from levigate.science.metrology import weighing_error
+from levigate.science.metrology import weighing_uncertainty
 
 #: Standard normal deviate below which nine tenths lie.
 _NINE_TENTHS = 1.2815515655446004
 _LEAST_OPENING, _WIDEST_OPENING = 5e-6, 0.125
+_PROBITS = Method(
+    "straight line through the probits of the shares finer, over ln of the opening",
+    "Hatch-Choate-1929",
+    holds="sizes spread lognormally; dry, sieved until nothing more goes through, nothing lost",
+    seen_off="the largest gap shows it; a sieved cut or a mixture of two powders is not lognormal",
+)
 _EXAMPLE = '"150um: 1.2g, 75um: 6.3g, 45um: 8.1g, pan: 4.4g"'
 
 
@@ -33,8 +40,7 @@ _EXAMPLE = '"150um: 1.2g, 75um: 6.3g, 45um: 8.1g, pan: 4.4g"'
 def grain_by_sieve(told: Told) -> Reckoned:
     """Return the lognormal sizes that fit the sieves best."""
     need(told, "grain-by-sieve", "retained")
-    if not told["scale"] > 0:
-        raise SumError("scale is one step of the display of the scale, such as 0.01g.")
+    above_nought(told, "scale")
     openings, masses = _stack(told.texts["retained"])
     total = sum(masses)
     finer = [sum(masses[i + 1 :]) / total for i in range(len(openings))]
@@ -51,31 +57,23 @@ def grain_by_sieve(told: Told) -> Reckoned:
 
     outside = "No straight line with a rising slope goes through these sieves."
     middle = answer(lambda *of: np.exp(line(*of)[0]), readings, "length", outside=outside)
-    high = answer(
-        lambda *of: np.exp(line(*of)[0] + _NINE_TENTHS * line(*of)[1]), readings, "length", outside=outside
-    )
+    high = answer(lambda *of: np.exp(line(*of)[0] + _NINE_TENTHS * line(*of)[1]), readings, "length", outside=outside)
     sigma = float(np.exp(line(*(np.asarray(reading.value) for reading in readings))[1]))
     fitted = grain_share_below([openings[i] for i in inside], middle.value, sigma)
     misfit = float(np.abs(fitted - [finer[i] for i in inside]).max())
     figures = {
-        "d50": shown("d50", "Half of the mass is finer than", middle, **_HOW),
-        "d90": shown("d90", "Nine tenths of the mass are finer than", high, **_HOW),
-        "sigma": figure("sigma", "Geometric standard deviation", sigma, "", **_HOW),
+        "d50": shown("d50", "Half of the mass is finer than", middle, _PROBITS),
+        "d90": shown("d90", "Nine tenths of the mass are finer than", high, _PROBITS),
+        "sigma": counted("sigma", "Geometric standard deviation", sigma, "", _PROBITS),
     }
     if len(inside) > 2:
-        figures["misfit"] = figure("misfit", "Largest gap between a sieve and the line", 100 * misfit, "%", **_HOW)
+        figures["misfit"] = counted("misfit", "Largest gap between a sieve and the line", 100 * misfit, "%", _PROBITS)
     notes = _notes(openings, finer, inside, (middle.value, high.value, misfit))
-    errors = f"Openings were taken as right within {told.texts['opening_error']} (95 %), masses by the step of the scale."
+    errors = (
+        f"Openings were taken as right within {told.texts['opening_error']} (95 %), masses by the step of the scale."
+    )
     working = _working(openings, finer, inside, (middle.value, sigma))
     return Reckoned(figures, working, (*notes, errors, *doubts(middle)))
-
-
-_HOW = {
-    "method": "straight line through the probits of the shares finer, over ln of the opening",
-    "source": "Hatch-Choate-1929",
-    "holds": "sizes spread lognormally; dry, sieved until nothing more goes through, nothing lost",
-    "seen_off": "the largest gap shows it; a sieved cut or a mixture of two powders is not lognormal",
-}
 
 
 def _stack(text: str) -> tuple[list[float], list[float]]:
@@ -113,8 +111,7 @@ def _opening(where: str) -> float:
 
 def _readings(told: Told, openings: list[float], masses: list[float]) -> tuple[Reading, ...]:
     text = told.texts["opening_error"]
-    step = told["scale"]
-    doubt = float(weighing_error(1.0, step))  # of a kilogram, so that it is in kilograms
+    doubt = 2 * float(weighing_uncertainty(told["scale"]))
     places = [said(opening, "length", 3) for opening in openings]
     return (
         *(
@@ -140,13 +137,11 @@ def _line(openings: Floats, masses: Floats, inside: list[int]) -> tuple[Floats, 
     return np.asarray(x_mean[..., 0] - z_mean[..., 0] / slope), np.asarray(1 / slope)
 
 
-def _working(
-    openings: list[float], finer: list[float], inside: list[int], fit: tuple[float, float]
-) -> tuple[str, ...]:
+def _working(openings: list[float], finer: list[float], inside: list[int], fit: tuple[float, float]) -> tuple[str, ...]:
     from scipy.special import ndtri
 
     rows = [
-        f"finer than {said(openings[i], 'length', 3)}: {digits(100 * finer[i], 3)} %, probit {float(ndtri(finer[i])):+.3f}"
+        f"finer than {said(openings[i], 'length', 3)}: {digits(100 * finer[i], 3)} %, probit {ndtri(finer[i]):+.3f}"
         for i in inside
     ]
     middle, sigma = fit

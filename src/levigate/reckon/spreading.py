@@ -7,7 +7,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from levigate.errors import SumError
-from levigate.reckon.readings import Answer, Reading, answer, doubts, error_key, exact, said, shown, take
+from levigate.reckon.readings import UNUSED, Method, Reading, answer, doubts, error_key, shown, take
+from levigate.reckon.sizes import said
 from levigate.reckon.sums import Key, Reckoned, Told, need, quick_sum
 from levigate.science.benchtests import (
     viscosity_from_spread,
@@ -131,12 +132,13 @@ def spread(told: Told) -> Reckoned:
         of_readings,
         readings,
         law.dimension,
-        outside=f"A drop {said(thick, 'length')} thick on the mean and {across} wide is more than a tenth of its radius "
-        "thick, which these laws cannot take; use less of it, or let it spread further.",
+        outside=f"A drop {across} wide and {said(thick, 'length')} thick is thicker than a tenth of its radius, which "
+        "these laws cannot take; use less of it, or let it spread further.",
     )
-    asked = Answer(found.value, found.low, found.high, found.dimension, tuple(r for r in readings if r.key), found.worst)
     working = [] if amount.key == "volume" else [f"V = m/ρ = {amount} / {rho} = {said(volume, 'volume')}"]
-    working.append(f"h = V/(π R²) = {said(volume, 'volume')} / (π ({said(radius, 'length')})²) = {said(thick, 'length')}")
+    working.append(
+        f"h = V/(π R²) = {said(volume, 'volume')} / (π ({said(radius, 'length')})²) = {said(thick, 'length')}"
+    )
     working.append(
         law.working.format(
             density=rho, volume=said(volume, "volume"), time=time, radius=said(radius, "length"), load=load, found=found
@@ -145,13 +147,10 @@ def spread(told: Told) -> Reckoned:
     told_figure = shown(
         law.name,
         law.title,
-        asked,
-        method=law.method,
-        source=law.source,
-        holds=law.holds,
-        seen_off=law.seen_off,
+        found,
+        Method(law.method, source=law.source, holds=law.holds, seen_off=law.seen_off),
     )
-    return Reckoned({law.name: told_figure}, tuple(working), (law.note, *doubts(asked)))
+    return Reckoned({law.name: told_figure}, tuple(working), (law.note, *doubts(found)))
 
 
 def _readings(told: Told) -> tuple[Reading, ...]:
@@ -161,10 +160,9 @@ def _readings(told: Told) -> tuple[Reading, ...]:
     amount = "volume" if "volume" in told else "mass"
     needed = [amount, "diameter"] + ["density"] * ("load" not in told or amount == "mass")
     need(told, "spread", *needed)
-    unused = exact("", 1.0, "share")
 
     def one(key: str, error: str) -> Reading:
-        return take(told, "spread", **{key: error})[0] if key in told else unused
+        return take(told, "spread", **{key: error})[0] if key in told else UNUSED
 
     return (
         one(amount, f"{amount}_error"),

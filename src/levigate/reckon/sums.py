@@ -8,6 +8,8 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 
+import numpy as np
+
 from levigate import units
 from levigate.errors import SumError, UnitError
 from levigate.quantities.figure import Figure
@@ -78,7 +80,19 @@ def quick_sum(
 @lru_cache(maxsize=1)
 def quick_sums() -> dict[str, QuickSum]:
     """Return all quick sums by name."""
-    from levigate.reckon import flowing, holding, making, measures, mixtures, settling, sieving, spreading  # noqa: F401  (they register themselves)
+    from levigate.reckon import (  # noqa: F401  (they register themselves)
+        containers,
+        filling,
+        flowing,
+        holding,
+        making,
+        measures,
+        mixtures,
+        settling,
+        sieving,
+        spreading,
+        syringe,
+    )
 
     return dict(sorted(_SUMS.items()))
 
@@ -111,7 +125,8 @@ def reckon(name: str, told: Mapping[str, str]) -> Reckoned:
     for key, about in this.keys.items():
         if key not in told and about.default is not None:
             _read(about, key, about.default, numbers, texts)
-    return this.function(Told(numbers, texts))
+    with np.errstate(all="ignore"):  # what is beyond all measure becomes inf or nan, which `figure` refuses
+        return this.function(Told(numbers, texts))
 
 
 def _read(about: Key, key: str, value: str, numbers: dict[str, float], texts: dict[str, str]) -> None:

@@ -25,23 +25,20 @@ def moved(formula: Formula, shelf: Shelf, position: int, letter: str) -> Formula
 
 def renamed(formula: Formula, shelf: Shelf, position: int, material: str) -> Formula:
     """Return the formula with one line naming another material."""
-    line = [line for _, line in formula.lines()][position]
+    before = [line for _, line in formula.lines()][position]
+    after = replace(before, material=material)
     phases = []
     for phase in formula.phases:
-        lines = phase.lines
-        if line in lines:
-            at = lines.index(line)
-            there = replace(line, material=material)
-            lines = (*lines[:at], there, *lines[at + 1 :])
-            rest = lines[:at] + lines[at + 1 :]
-            if any(_like(one, there, shelf) for one in rest):
-                lines = _with(rest, there, shelf)
+        lines = tuple(after if line is before else line for line in phase.lines)
+        others = tuple(line for line in lines if line is not after)
+        if len(others) < len(lines) and any(_like(line, after, shelf) for line in others):
+            lines = _with(others, after, shelf)
         phases.append(replace(phase, lines=lines))
     return replace(formula, phases=tuple(phases))
 
 
 def added(formula: Formula, shelf: Shelf, material: str, percent: Decimal) -> Formula | None:
-    """Return the formula with so much of a material in its last phase, q.s. (else all) giving way; None if it cannot."""
+    """Return the formula with so much of a material in its last phase, q.s. (else all) giving way, if that can be."""
     last = formula.phases[-1]
     lines = _with(last.lines, Line(material, Decimal(0)), shelf)
     grown = replace(formula, phases=(*formula.phases[:-1], replace(last, lines=lines)))

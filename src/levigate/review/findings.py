@@ -88,6 +88,11 @@ class Rule:
     check: Callable[[Situation], Iterable[Finding]]
 
 
+def sentence(note: str) -> str:
+    """Return a note of the shelf as a sentence; empty for none."""
+    return f"{note[:1].upper()}{note[1:].rstrip('.')}." if note else ""
+
+
 _RULES: dict[str, Rule] = {}
 _Check = Callable[[Situation], Iterable[Finding]]
 

@@ -106,4 +106,6 @@ def _gather(molality: Floats, pka: Floats, charge: Floats) -> Solutes:
     ions, bare = molality[~weak], charge[~weak]
     with np.errstate(all="ignore"):
         sums = (ions * bare).sum(axis=0), (ions * bare**2).sum(axis=0)
-    return Solutes(molality[weak], LN10 * pka[weak], charge[weak], tuple(int(n) for n in steps[weak]), *sums)
+    shared = pka.shape[-1] == 1 and charge.shape[-1] == 1
+    ladders = LN10 * pka[weak], charge[weak], tuple(int(n) for n in steps[weak])
+    return Solutes(molality[weak], *ladders, shared, *sums)

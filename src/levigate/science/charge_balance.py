@@ -33,6 +33,8 @@ _SMALL = 1e-7
 _CLOSE = 1.0
 # So far s may go in one step, as a share of itself.
 _STRIDE = 0.5
+# A change of g moves the root, in u, by less than this many times itself: twice the greatest charge and one.
+_SLACK = 25.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -79,6 +81,8 @@ class Solutes:
     charge: Floats
     #: How many steps each has.
     steps: tuple[int, ...]
+    #: Whether all rows share ladder and charge, as they were called with.
+    shared: bool
     #: Molality times charge, and times its square, of all ions that neither give nor take protons (row).
     ion_charge: Floats
     ion_square: Floats
@@ -86,11 +90,11 @@ class Solutes:
     def part(self, rows: slice | Rows) -> Solutes:
         """Return the solutes of some rows."""
         molality, *ions = (x[..., rows] for x in (self.molality, self.ion_charge, self.ion_square))
-        return Solutes(molality, _part(self.ladder, rows), _part(self.charge, rows), self.steps, *ions)
+        return Solutes(molality, _part(self.ladder, rows), _part(self.charge, rows), self.steps, self.shared, *ions)
 
-    def start(self) -> tuple[Floats, Floats]:
+    def first_guess(self) -> tuple[Floats, Floats]:
         """Return the u and s at which to begin: looked up where all rows share their acid constants."""
-        if self.ladder.shape[-1] > 1 or self.charge.shape[-1] > 1:
+        if not self.shared:
             return np.full(self.ion_charge.shape, _START), np.sqrt(0.5 * self.ion_square + np.exp(-_START))
         ladders = zip(self.ladder, self.charge, self.steps, strict=True)
         means = [_means(*ladder, _GRID, _GRID_SHIELDING) for ladder in ladders]
@@ -106,11 +110,6 @@ class Solutes:
         for molality, mean in zip(self.molality, means, strict=True):
             square += molality * mean[1][place]
         return _GRID[place], np.sqrt(0.5 * square)
-
-    def most_charged(self) -> float:
-        """Return the greatest charge, of either sign, of any form."""
-        lowest = self.charge - np.asarray(self.steps, float).reshape(-1, 1)
-        return float(max(1.0, np.abs(self.charge).max(initial=0), np.abs(lowest).max(initial=0)))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -138,18 +137,16 @@ class Sums:
         for i, steps in enumerate(solutes.steps):
             m = solutes.molality[i]
             z, zz, zzz, zzzz = _means(solutes.ladder[i], solutes.charge[i], steps, u, g)
-            # The size of the mean charge stands for the mean size: the same unless a form of either sign is about, and
-            # it only leads the search, which ends where both charges are equal.
-            sign = np.sign(z) * m
-            by_u, by_g = zz - z * z, zzz - z * zz
+            by_u, by_g, by_gg = zz - z * z, zzz - z * zz, zzzz - zz * zz
+            sizes = _sizes((solutes.charge[i] > 0) & (solutes.charge[i] < steps), z, zz, by_u, by_g, by_gg)
             charge += m * z
-            size += sign * z
             square += m * zz
             charge_u += m * by_u
-            size_u += sign * by_u
             square_u += m * by_g
-            size_g += sign * by_g
-            square_g += m * (zzzz - zz * zz)
+            square_g += m * by_gg
+            size += m * sizes[0]
+            size_u += m * sizes[1]
+            size_g += m * sizes[2]
         return cls(charge, size, square, charge_u, size_u, square_u, size_g, square_g)
 
 
@@ -214,7 +211,6 @@ class Search:
     high: Floats
     last: Floats
     done: NDArray[np.bool_]
-    most_charged: float
 
     @classmethod
     def run(cls, solutes: Solutes, water: Water) -> tuple[Floats, Floats]:
@@ -238,13 +234,13 @@ class Search:
         """Return the beginning of a search."""
         shape = solutes.ion_charge.shape
         low, high, last = (np.full(shape, x) for x in (_LOW, _HIGH, np.inf))
-        return cls(solutes, water, *solutes.start(), low, high, last, np.zeros(shape, bool), solutes.most_charged())
+        return cls(solutes, water, *solutes.first_guess(), low, high, last, np.zeros(shape, bool))
 
     def part(self, rows: Rows) -> Search:
         """Return the search of some rows."""
         u, s, low, high, last = (x[rows] for x in (self.u, self.s, self.low, self.high, self.last))
         solutes, water = self.solutes.part(rows), self.water.part(rows)
-        return Search(solutes, water, u, s, low, high, last, self.done[rows], self.most_charged)
+        return Search(solutes, water, u, s, low, high, last, self.done[rows])
 
     def step(self) -> None:
         """Go one step."""
@@ -266,17 +262,21 @@ class Search:
         both_u = (log_s * at.excess - log * at.excess_s) / determinant
         both_s = (at.excess_u * log - log_u * at.excess) / determinant
         close = np.abs(alone) < _CLOSE
-        together = close & (np.abs(both_u) < _CLOSE) & (np.abs(both_s) < _STRIDE * self.s)
+        slack = self.slack(both_s)
+        inside = (self.u + both_u >= self.low - slack) & (self.u + both_u <= self.high + slack)
+        together = close & inside & (np.abs(both_u) < _CLOSE) & (np.abs(both_s) < _STRIDE * self.s)
         plain_s = np.clip(np.sqrt(at.ionic_strength), (1 - _STRIDE) * self.s, (1 + _STRIDE) * self.s) - self.s
         by_u = np.where(self.done, 0, np.where(together, both_u, alone))
         by_s = np.where(self.done, 0, np.where(together, both_s, np.where(close, plain_s, 0)))
 
-        moved = np.abs(self.water.shielding(self.s + by_s) - self.water.shielding(self.s))
-        # Another shielding moves the root by less than this.
-        slack = moved * (2 * self.most_charged + 1)
+        slack = self.slack(by_s)
         self.low, self.high, self.last = self.low - slack, self.high + slack, np.abs(by_u)
         self.u, self.s = self.u + by_u, self.s + by_s
         self.done = self.done | (together & (np.abs(by_u) < _SMALL) & (np.abs(by_s) < _SMALL * self.s))
+
+    def slack(self, by_s: Floats) -> Floats:
+        """Return by how much, at most, the root in u moves when s does."""
+        return np.asarray(_SLACK * np.abs(self.water.shielding(self.s + by_s) - self.water.shielding(self.s)))
 
 
 def _means(ladder: Floats, charge: Floats, steps: int, u: Floats, g: Floats | float) -> tuple[Floats, ...]:
@@ -296,6 +296,23 @@ def _means(ladder: Floats, charge: Floats, steps: int, u: Floats, g: Floats | fl
         term *= z
         fourth += term
     return first / weights, second / weights, third / weights, fourth / weights
+
+
+def _sizes(both: NDArray[np.bool_], *means: Floats) -> tuple[Floats, Floats, Floats]:
+    """Return the mean size of a charge, minus its derivative by u, and its derivative by g.
+
+    It only leads the search, which ends where the charges cancel. The size of the mean charge is right for forms of one
+    sign; where both occur it would vanish between them, and the root of the mean square serves.
+    """
+    z, zz, by_u, by_g, by_gg = means
+    sign = np.sign(z)
+    size, size_u, size_g = sign * z, sign * by_u, sign * by_g
+    if both.any():
+        root = np.sqrt(zz)
+        size = np.where(both, root, size)
+        size_u = np.where(both, by_g / (2 * root), size_u)
+        size_g = np.where(both, by_gg / (2 * root), size_g)
+    return size, size_u, size_g
 
 
 def _part(x: Floats, rows: slice | Rows) -> Floats:

@@ -13,7 +13,7 @@ __all__ = ["Column", "settle"]
 
 # Nothing is left to happen when the fastest change, kept up to the end, would move less than this share of the first
 # volume fraction.
-_STILL = 1e-9
+_STILL = 1e-7
 _FRAMES = 61
 
 

@@ -18,7 +18,7 @@ __all__ = ["Faces", "Particles", "faces", "gained", "step"]
 # Cells that the fastest wave may cross in one step.
 _COURANT = 0.9
 # A cell takes no more when this share of its packing fraction is missing.
-_FULL = 1e-9
+_FULL = 1e-6
 # Shares of a class's first fraction. A flux weaker than the first does not shorten the step, else the last grains of
 # a coarse class would set it for years; less than the second stays where it is, else tails thin out into numbers too
 # small for a processor to handle at full speed.
@@ -155,7 +155,6 @@ def step(particles: Particles, fraction: Floats, longest: float) -> tuple[Floats
     through = faces(particles, fraction)
     wave = through.wave_speed()
     length = min(longest, _COURANT / wave) if wave else longest
-    if particles.widest: length = min(length, DMAX / particles.widest)
     if not particles.widest:
         return _passed(particles, fraction, through.flux(length) * length), length
     fraction = _diffused(particles, fraction, length / 2)

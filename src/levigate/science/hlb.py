@@ -83,7 +83,7 @@ def hlb_griffin_mass(hydrophile_mass: ArrayLike, molar_mass: ArrayLike) -> Float
     """
     part, whole = np.asarray(hydrophile_mass, float), np.asarray(molar_mass, float)
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
-        return np.where((part >= 0) & (whole > 0) & (part <= whole), _SCALE * part / whole, np.nan)
+        return np.where((part >= 0) & (whole > 0) & (part <= whole), _SCALE * (part / whole), np.nan)
 
 
 def hlb_griffin_ethoxylate(oxyethylene_fraction: ArrayLike, polyol_fraction: ArrayLike = 0.0) -> Floats:

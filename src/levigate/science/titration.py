@@ -15,7 +15,7 @@ __all__ = ["BufferRecipe", "buffer_recipe", "reagent_to_reach", "titrate"]
 
 _MOST_STEPS = 50
 # Newton's next step in the root of the ionic strength would be the square of the last, as a share.
-_SMALL = 1e-8
+_SMALL = 1e-11
 # A pH that is already there needs no reagent, and rounding must not call that impossible. [mol/kg]
 _NONE = 1e-12
 
@@ -149,8 +149,9 @@ def reagent_to_reach(
 
 def _reagent(chunk: Chunk) -> Floats:
     ph, reagent_water = chunk.beside
-    s = np.sqrt(0.5 * chunk.solutes.ion_square + 1e-7)
-    u, w = LN10 * ph + np.zeros_like(s), np.where(reagent_water >= 0, reagent_water, np.nan)
+    u = LN10 * ph + np.zeros_like(chunk.solutes.ion_charge)
+    w = np.where(reagent_water >= 0, reagent_water, np.nan)
+    s = np.sqrt(0.5 * Sums.of(chunk.solutes, u, np.full_like(u, 0.25)).square + 1e-7)
     amount, done = np.full_like(s, np.nan), np.zeros(s.shape, bool)
     for _ in range(_MOST_STEPS):
         g, g_s = chunk.water.shielding(s), chunk.water.shielding_slope(s)

@@ -190,8 +190,8 @@ def water_activity_ross(solute_activity: ArrayLike) -> Floats:
     Notes
     -----
     Solutes that do not act on each other. Small polyols and sugars are met within about 0.01 while the result is
-    above 0.8; below, the product is too low, as two ideal solutes show: a tenth of a mole of each per mole of water
-    leave 0.833, the product says 0.826. Water bound in crystals or shut up in drops does not count as water.
+    above 0.8 (from memory); below, the product is too low, as two ideal solutes show: a tenth of a mole of each per
+    mole of water leave 0.833, the product says 0.826. Water bound in crystals or shut up in drops does not count.
 
     Source: Ross-1975.
     """

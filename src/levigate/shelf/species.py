@@ -27,13 +27,15 @@ class Step:
     pka: float
     #: Heat taken up when the proton leaves; None where it is not known. [J/mol]
     enthalpy: float | None
+    #: How that grows with temperature; None where it is not known. [J/(mol K)]
+    heat_capacity: float | None
     #: Half-width of the 95 % interval; None where print agrees. [1]
     spread: float | None
     source: str
     place: str
     grade: str
-    #: Whose the enthalpy is; empty where there is none.
-    enthalpy_source: str
+    #: Whose the enthalpy and heat capacity are; empty where there are none.
+    heat_source: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +94,8 @@ class Ladders:
     pka: Floats
     #: nan where the heat is not known, 0 where there is no step (solute, step). [J/mol]
     enthalpy: Floats
+    #: 0 where it is not known (solute, step). [J/(mol K)]
+    heat_capacity: Floats
     #: [1]
     charge: Floats
     #: Moles of each solute that a mole of each substance brings (substance, solute). [1]
@@ -149,15 +153,17 @@ class Species:
         keys = tuple(dict.fromkeys(key for substance in substances for key, _ in substance.holds))
         steps = [self.systems[key].steps if key in self.systems else () for key in keys]
         pka = np.full((len(keys), max(map(len, steps), default=0)), np.inf)
-        enthalpy, holds = np.zeros(pka.shape), np.zeros((len(substances), len(keys)))
+        enthalpy, heat_capacity = np.zeros(pka.shape), np.zeros(pka.shape)
+        holds = np.zeros((len(substances), len(keys)))
         for row, ladder in enumerate(steps):
             pka[row, : len(ladder)] = [step.pka for step in ladder]
             enthalpy[row, : len(ladder)] = [np.nan if step.enthalpy is None else step.enthalpy for step in ladder]
+            heat_capacity[row, : len(ladder)] = [step.heat_capacity or 0.0 for step in ladder]
         for row, substance in enumerate(substances):
             for key, moles in substance.holds:
                 holds[row, keys.index(key)] = moles
         charge = [(self.systems.get(key) or self.ions[key]).charge for key in keys]
-        return Ladders(keys, pka, enthalpy, np.array(charge, float), holds)
+        return Ladders(keys, pka, enthalpy, heat_capacity, np.array(charge, float), holds)
 
 
 def _system(key: str, table: Mapping[str, Any]) -> System:
@@ -171,11 +177,12 @@ def _step(table: Mapping[str, Any]) -> Step:
     return Step(
         pka=float(table["pka"]),
         enthalpy=None if heat is None else 1000.0 * heat,
+        heat_capacity=table.get("heat_capacity"),
         spread=table.get("spread"),
         source=table["source"],
         place=table.get("place", ""),
         grade=table["grade"],
-        enthalpy_source="" if heat is None else table.get("enthalpy_source", table["source"]),
+        heat_source="" if heat is None else table.get("heat_source", table["source"]),
     )
 
 

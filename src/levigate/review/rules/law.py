@@ -11,7 +11,7 @@ from levigate.errors import PercentError
 from levigate.formula.model import plain
 from levigate.formula.percent import PLACES, adjust
 from levigate.formula.premix import substances
-from levigate.review.findings import LEVELS, Finding, Level, Remedy, Situation, rule
+from levigate.review.findings import LEVELS, Finding, Level, Remedy, Situation, rule, sentence
 from levigate.shelf.catalogue import plain as plain_name
 from levigate.shelf.record import Limit
 
@@ -125,7 +125,8 @@ def _finding(situation: Situation, above: _Sum) -> Finding:
     if above.allowed == 0:
         title = f"{names} may not be used in the {limit.jurisdiction}{uses}"
     else:
-        counted = f" counted as {limit.counted_as}" if limit.counted_as else ""
+        named = [share.limit.counted_as for share in above.shares if share.limit.counted_as]
+        counted = f" counted as {named[0]}" if named else ""
         bound = f"the {limit.jurisdiction} limit of {plain(above.allowed)} %{uses}"
         title = f"{names} {_short(above.total)} %{counted} is above {bound}"
     why = f"{limit.law}, as of {limit.as_of}."
@@ -134,7 +135,7 @@ def _finding(situation: Situation, above: _Sum) -> Finding:
     if situation.use is None and limit.applies != ("all",):
         why += " The use of this product is not one we know, so the limit may or may not apply."
     if limit.note:
-        why += f" {limit.note[:1].upper()}{limit.note[1:].rstrip('.')}."
+        why += f" {sentence(limit.note)}"
     level = _level(situation, limit)
     mended = _down_to(situation, above)
     return Finding("legal-limit", level, title, f"{why} {VERIFY}", limit.source, limit.place, above.positions, mended)

@@ -12,7 +12,7 @@ from levigate.bench.weighing import line_error
 from levigate.formula.model import Formula, Makes, plain
 from levigate.quantities.saying import digits
 from levigate.review.changes import moved
-from levigate.review.findings import Finding, Remedy, Situation, rule
+from levigate.review.findings import Finding, Remedy, Situation, rule, sentence
 
 
 @rule("heat", sources=("common-practice",))
@@ -30,7 +30,7 @@ def nothing_is_heated_beyond_what_it_bears(situation: Situation) -> Iterator[Fin
             "heat",
             "care",
             f"{line.material} is heated to {hot} °C in phase {phase.letter}",
-            f"It bears {bears - 273.15:.0f} °C.{' ' + limit.note if limit.note else ''}",
+            f"It bears {bears - 273.15:.0f} °C. {sentence(limit.note)}".rstrip(),
             limit.source,
             limit.place,
             (position,),

@@ -10,7 +10,7 @@ from levigate.errors import PercentError
 from levigate.formula.model import plain
 from levigate.formula.percent import adjust
 from levigate.review.changes import renamed
-from levigate.review.findings import Finding, Remedy, Situation, rule
+from levigate.review.findings import Finding, Remedy, Situation, rule, sentence
 from levigate.shelf.find import closest
 
 
@@ -64,7 +64,7 @@ def each_material_is_in_its_usual_range(situation: Situation) -> Iterator[Findin
             "usual-range",
             "care" if over else "note",
             f"{key} {plain(percent)} % is {'above' if over else 'below'} its usual range",
-            f"Usual is {span}.{' ' + usual.note if usual.note else ''}",
+            f"Usual is {span}. {sentence(usual.note)}".rstrip(),
             usual.source,
             usual.place,
             tuple(positions),

@@ -48,6 +48,11 @@ class LevigateError(Exception):
 class UnitError(LevigateError, ValueError):
     """A value whose number or unit cannot be read; also a ValueError, so that a shape being checked reports it."""
 
+    def __init__(self, message: str, *, about: str = "") -> None:
+        super().__init__(message)
+        #: The property it is a value of, where that is known.
+        self.about = about
+
 
 class FileError(LevigateError):
     """A file that cannot be read or written."""

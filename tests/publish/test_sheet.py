@@ -157,10 +157,14 @@ def test_standing_cautions_are_on_every_sheet() -> None:
 
 
 def test_a_caution_of_two_materials_is_told_once() -> None:
-    formula = load_formula(examples()["breakwater-hand-cream"])
-    made = sheet_for(formula, "500 g")
-    texts = [text for _, text in made.cautions]
-    assert len(texts) == len(set(texts))
+    wet = 'cautions = [{ text = "Wet it first.", source = "own-word", grade = "supplier" }]'
+    formula = read_formula(
+        'levigate = 1\n[formula]\nname = "x"\n[[phase]]\nletter = "A"\nlines = [\n{ material = "ash", percent = 50 },\n'
+        '{ material = "oak", percent = 50 }, { material = "elm", percent = 0 } ]\n[[phase]]\nletter = "B"\n'
+        'lines = [ { material = "ash", percent = 0 } ]\n'
+        + "".join(f'[materials.{name}]\ndensity = "1 g/mL"\n{wet}\n' for name in ("ash", "oak", "elm"))
+    )
+    assert sheet_for(formula, "500 g").cautions == (("ash, oak", "Wet it first."),)
 
 
 def test_percents_are_printed_as_they_were_written() -> None:

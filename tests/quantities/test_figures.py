@@ -235,12 +235,6 @@ def test_a_measured_density_outranks() -> None:
     assert short.high == pytest.approx(0.94 * (1 + DENSITY_SPREAD["measured"]), rel=1e-3)
 
 
-def test_a_density_of_nought_on_an_own_shelf_is_refused() -> None:
-    mud = {"inci": "Mud", "kind": "other", "form": "paste", "affinity": "water", "density": "0 g/mL"}
-    with pytest.raises(UnitError, match=r"The density of mud stands as 0 g/mL; a density is above nought\."):
-        gather(formula("mud 100"), Shelf({"mud": mud}, origin="own-word", below=catalogue()))
-
-
 def test_the_same_file_gives_the_same_figures() -> None:
     one, two = (shown(formula(LINES))["density"] for _ in range(2))
     assert (one.value, one.low, one.high) == (two.value, two.low, two.high)

@@ -104,6 +104,7 @@ def test_a_remedy_mends(case: Case) -> None:
 def check_mended(before: Review, finding: Finding, remedy: Remedy, after: Review, text: str) -> None:
     """A remedy gives a formula that sums to exactly 100, can be written and read back, and is rid of the finding."""
     assert remedy.formula is not None and before.remedy(remedy.id) == remedy
+    assert (remedy.formula.qs is None) == (before.formula.qs is None)
     assert remedy.formula.total == HUNDRED and min(remedy.formula.percents) >= 0
     again = read_formula(rewrite(text, remedy.formula))
     assert [(line.material, line.percent) for _, line in again.lines()] == [

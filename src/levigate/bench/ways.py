@@ -134,8 +134,7 @@ def _stock(
             enough = left >= least or abs(left) < scale.resolution / 2
             if takes < least or not enough or not _dissolves(shelf, material, carrier, parts):
                 continue
-            neat = max(least, in_steps(float(takes) / parts, scale, ROUND_CEILING))
-            return at, Stock(material, carrier, parts, neat, neat * (parts - 1), takes, less)
+            return at, Stock(material, carrier, parts, least, least * (parts - 1), takes, less)
     return -1, None
 
 

@@ -101,19 +101,13 @@ def round_to_scale(grams: Sequence[Fraction], resolution: Decimal) -> list[Decim
     steps = [_nearest(mass) for mass in exact]
     surplus = sum(steps) - _nearest(sum(exact, Fraction(0)))
     move = -1 if surplus > 0 else 1
-    queue: list[tuple[Fraction, int]] = []
-
-    def offer(i: int) -> None:
-        if exact[i] > 0 and steps[i] + move >= 0:
-            heapq.heappush(queue, (_dearer(exact[i], steps[i], move), i))
-
-    for i in range(len(exact)):
-        offer(i)
-    # Steps to take away come from lines that were rounded up, so the queue never runs dry.
+    queue = [(_dearer(exact[i], steps[i], move), i) for i in range(len(exact)) if exact[i] > 0]
+    heapq.heapify(queue)
+    # A step is only ever taken from a line that was rounded up: from one of no steps it would cost eight times as much.
     for _ in range(abs(surplus)):
         _, i = heapq.heappop(queue)
         steps[i] += move
-        offer(i)
+        heapq.heappush(queue, (_dearer(exact[i], steps[i], move), i))
     return [count * resolution for count in steps]
 
 

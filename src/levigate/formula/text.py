@@ -296,18 +296,12 @@ def _check_materials(formula: Formula, positions: Positions) -> None:
     except ShelfError as trouble:
         raise FormulaError(str(trouble), file=formula.file, line=line_of(positions, ("materials",))) from trouble
     for key in formula.materials:
-        where: tuple[str | int, ...] = ("materials", key)
         try:
-            for name in (*PROPERTIES, "flow"):
-                where = ("materials", key, name)
-                shelf[key].check_unit(name)
-            where = ("materials", key, "made_of")
             check_circles(shelf, key)
-        except (ShelfError, UnitError, FormulaError) as trouble:
-            if isinstance(trouble.__cause__, ValidationError):
-                where = ("materials", key, *trouble.__cause__.errors(include_url=False)[0]["loc"])
+        except (ShelfError, FormulaError) as trouble:
+            where = ("materials", key, *_culprit(trouble))
             message = trouble.message if isinstance(trouble, FormulaError) else str(trouble)
-            raise FormulaError(_of(key, message), file=formula.file, line=line_of(positions, where)) from trouble
+            raise FormulaError(message, file=formula.file, line=line_of(positions, where)) from trouble
     for phase in formula.phases:
         seen: dict[str, str] = {}
         for line in phase.lines:
@@ -322,8 +316,12 @@ def _check_materials(formula: Formula, positions: Positions) -> None:
             seen[known or line.material] = line.material
 
 
-def _of(key: str, message: str) -> str:
-    return message if f'"{key}"' in message else f'[materials."{key}"]: {message}'
+def _culprit(trouble: Exception) -> tuple[str | int, ...]:
+    """Return the path in a material's table to what is wrong with it."""
+    cause = trouble.__cause__
+    if isinstance(cause, ValidationError):
+        return cause.errors(include_url=False)[0]["loc"]
+    return (cause.about if isinstance(cause, UnitError) else "made_of",)
 
 
 def _check_measured(formula: Formula, positions: Positions) -> None:

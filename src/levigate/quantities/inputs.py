@@ -120,7 +120,7 @@ def gather(formula: Formula, shelf: Shelf, *, draws: int = DRAWS, seed: int = 1)
         "material_density": _drawn(densities, [shelf.key(name) or name for name in names], rng, draws),
         "material_price": np.array([entry.value for entry in prices]),
         "material_composition": shares,
-        **{leaf: _sum_over_parts(shares, values) for leaf, values in of_part.items()},
+        **{leaf: shares @ values for leaf, values in of_part.items()},
     }
     behind = {
         "mass_fraction": tuple(
@@ -164,8 +164,6 @@ def density_of(shelf: Shelf, name: str) -> Input:
 
 def _density_on_record(label: str, value: Value) -> Input:
     number = value.si("density")
-    if not number > 0:
-        raise UnitError(f"The {label} stands as {value.value or value.low}; a density is above nought.")
     return Input(label, None, number, "kg/m³", value.grade, value.source, value.place, _half_width(value, number))
 
 
@@ -207,11 +205,6 @@ def _composition(shelf: Shelf, names: tuple[str, ...]) -> tuple[tuple[str, ...],
         for part, share in part_of.items():
             shares[i, known.index(part)] = float(share)
     return known, shares
-
-
-def _sum_over_parts(shares: Floats, of_part: Floats) -> Floats:
-    """Return the sum over the parts of each line; what is not known of a part leaves the lines without it alone."""
-    return np.asarray(np.where(shares > 0, shares * of_part, 0.0).sum(-1))
 
 
 def _composition_input(shelf: Shelf, name: str, line: int) -> Input:

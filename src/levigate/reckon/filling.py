@@ -31,6 +31,8 @@ from levigate.science.metrology import weighing_uncertainty
 #: Of fewer packs than this all are weighed; of more, a sample.
 _WHOLE_BATCH = 100
 _MOST_PACKS = 10000
+#: Least sample of which the law judges the mean.
+_LEAST_SAMPLE = 20
 
 
 @quick_sum(
@@ -77,7 +79,7 @@ def fill_check(told: Told) -> Reckoned:
         "mean": shown("mean", "Mean content", mean, Method("Σ m/n", source="EU-76-211-II", holds="net contents")),
         **_counts(verdict, dimension, len(masses)),
     }
-    if len(masses) > 1:
+    if len(masses) >= _LEAST_SAMPLE:
         factor = float(mean_criterion_factor(len(masses)))
         working.append(
             f"a sample passes with a mean from {said(nominal, dimension)} - {digits(factor, 3)} × "
@@ -122,8 +124,9 @@ def _counts(verdict: FillVerdict, dimension: str, count: int) -> dict[str, Figur
     }
     if count > 1:
         spread = Method("√(Σ (m - mean)²/(n - 1))", "EU-76-211-II", place="2.3")
-        sample = Method("Qₙ - t₀.₉₉₅ s/√n", "EU-76-211-II", holds="samples of 20, 30 or 50", place="2.3")
         figures["deviation"] = amount("deviation", "Standard deviation", verdict.deviation, spread)
+    if count >= _LEAST_SAMPLE:
+        sample = Method("Qₙ - t₀.₉₉₅ s/√n", "EU-76-211-II", holds="samples of 20, 30 or 50", place="2.3")
         figures["mean_limit"] = amount("mean_limit", "Mean that a sample must reach", verdict.mean_limit, sample)
     return figures
 
@@ -142,10 +145,9 @@ def _rules(verdict: FillVerdict, mean: Answer, nominal: float, count: int, allow
         f"{'no more' if few else 'more'} than {share}.",
         f"{kept[far]}: {int(verdict.far_short) or 'none'} of them by more than twice that.",
     ]
-    if count > 1:
-        passes = bool(verdict.mean_accepted)
-        notes.append(
-            f"An inspector's sample like this would {'pass' if passes else 'fail'} by its mean. Of fewer than "
-            f"{_WHOLE_BATCH} packs all are weighed, and the mean itself must not be below {said_nominal}."
-        )
+    if count >= _LEAST_SAMPLE:
+        passes = "pass" if verdict.mean_accepted else "fail"
+        notes.append(f"As an inspector's sample from a batch of {_WHOLE_BATCH} packs or more its mean would {passes}.")
+    else:
+        notes.append(f"Of a batch of fewer than {_WHOLE_BATCH} packs weigh all; of more, a sample of 20, 30 or 50.")
     return notes

@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass, replace
 
 from levigate import units
-from levigate.errors import SumError, UnitError
+from levigate.errors import SumError, UnitError, came
 from levigate.reckon.readings import Reading, half_width
 from levigate.reckon.sizes import said
 from levigate.reckon.sums import Told
@@ -56,18 +56,18 @@ def _phase(told: Told, text: str) -> Phase:
     found = _values(told, before, of)
     mass, temperature = found.get("mass"), found.get("temperature")
     if mass is None or temperature is None or "specific energy" in found:
-        raise SumError(f'"{text}" does not say one mass and one temperature; write for example "20 g oil 75 C".')
+        raise SumError(f'{came(text)} does not say one mass and one temperature; write for example "20 g oil 75 C".')
     heat = found.get("heat capacity") or _on_shelf(told, name, "specific_heat", "heat capacity")
     if heat is None:
         raise SumError(
-            f'The specific heat of "{name}" is not on the shelf; write it behind the temperature '
+            f"The specific heat of {came(name)} is not on the shelf; write it behind the temperature "
             "(water 4.18, glycerin 2.4, oils 1.7 to 2.2 kJ/kg/K)."
         )
     melting = None
     if melts:
         then = _values(told, after, of)
         if set(then) != {"temperature", "specific energy"}:
-            raise SumError(f'"{text}" does not say how it melts; write for example "... melts 63 C 180 kJ/kg".')
+            raise SumError(f'{came(text)} does not say how it melts; write for example "... melts 63 C 180 kJ/kg".')
         melting = (replace(then["temperature"], key=f"melting point{of}"), then["specific energy"])
     return Phase(name or said(mass.value, "mass"), mass, temperature, heat, melting)
 
@@ -81,7 +81,7 @@ def _values(told: Told, text: str, of: str) -> dict[str, Reading]:
             raise SumError(str(trouble)) from trouble
         if reading.dimension not in _KINDS or reading.dimension in found:
             raise SumError(
-                f'"{text.strip()}" says {number} {unit} where a mass, a temperature or a specific heat belongs.'
+                f"{came(text.strip())} says {number} {unit} where a mass, a temperature or a specific heat belongs."
             )
         word, error, least, most = _KINDS[reading.dimension]
         if not least <= reading.si <= most:

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from levigate import units
-from levigate.errors import SumError, UnitError
+from levigate.errors import SumError, UnitError, came
 from levigate.quantities.figure import Figure
 from levigate.quantities.inputs import Input
 from levigate.reckon.sizes import in_bench_unit, said, within_reason
@@ -124,6 +124,10 @@ def take(told: Told, name: str, **errors: str) -> tuple[Reading, ...]:
         half, text = 0.0, told.texts.get(error, "")
         if error:
             half = half_width(error, text, value, dimension)
+        if half >= value:
+            raise SumError(
+                f"An error of {said(half, dimension)} leaves nothing of a {key.replace('_', ' ')} of {said(value, dimension)}."
+            )
         assumed = (error, text) if error and text == keys[error].default else None
         found.append(Reading(key, value, half, dimension, assumed))
     return tuple(found)
@@ -264,7 +268,7 @@ def mass_or_volume(key: str, text: str) -> tuple[float, str]:
     except UnitError as trouble:
         raise SumError(f"{key}: {trouble}") from trouble
     if reading.dimension not in ("mass", "volume"):
-        raise SumError(f'{key} is a mass or a volume, such as 30g or 30mL; "{text}" is neither.')
+        raise SumError(f"{key} is a mass or a volume, such as 30g or 30mL; {came(text)} is neither.")
     if not reading.si > 0:
         raise SumError(f"{key} must be above nought.")
     return reading.si, reading.dimension

@@ -8,7 +8,7 @@ import re
 import numpy as np
 
 from levigate import units
-from levigate.errors import SumError, UnitError
+from levigate.errors import SumError, UnitError, came
 from levigate.quantities.saying import digits
 from levigate.reckon.readings import Method, Reading, answer, counted, doubts, error_key, half_width, shown
 from levigate.reckon.sizes import said
@@ -82,14 +82,14 @@ def _stack(text: str) -> tuple[list[float], list[float]]:
     for part in re.split(r"[,;]", text):
         where, colon, mass = part.partition(":")
         if not colon:
-            raise SumError(f'"{part.strip()}" is no sieve with its mass; write for example retained={_EXAMPLE}.')
+            raise SumError(f"{came(part.strip())} is no sieve with its mass; write for example retained={_EXAMPLE}.")
         try:
             grams = units.si(mass.strip(), "mass")
             opening = 0.0 if where.strip().casefold() == "pan" else _opening(where.strip())
         except UnitError as trouble:
             raise SumError(str(trouble)) from trouble
         if grams < 0 or opening in found:
-            raise SumError(f'"{part.strip()}": each sieve stands once, with a mass that is not below nought.')
+            raise SumError(f"{came(part.strip())}: each sieve stands once, with a mass that is not below nought.")
         found[opening] = grams
     if 0.0 not in found:
         raise SumError('Say also what went through the finest sieve, "pan: 0g" if nothing did.')
@@ -103,7 +103,7 @@ def _opening(where: str) -> float:
     number = re.fullmatch(r"(?:no\.?|mesh|#)\s*(\d+(?:\.\d+)?)", where, re.IGNORECASE)
     opening = float(sieve_opening(float(number[1]))) if number else units.si(where, "length")
     if math.isnan(opening):
-        raise SumError(f'The standard has no sieve "{where}"; name it by its opening, such as 150um.')
+        raise SumError(f"The standard has no sieve {came(where)}; name it by its opening, such as 150um.")
     if not _LEAST_OPENING <= opening <= _WIDEST_OPENING:
         raise SumError(f"There is no test sieve with an opening of {said(opening, 'length')}; look at the unit.")
     return opening

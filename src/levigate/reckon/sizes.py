@@ -31,7 +31,7 @@ _BENCH: dict[str, tuple[float, float]] = {
     "held": (1e-9, 0.1),
     "sunk": (1e-9, 0.1),
     "particle_density": (0.1, 25000),
-    "liquid_density": (100, 5000),
+    "liquid_density": (100, 15000),
     "density": (10, 10000),
     "viscosity": (1e-5, 1e8),
     "yield_stress": (1e-6, 1e6),

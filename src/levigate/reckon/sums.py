@@ -81,7 +81,7 @@ def quick_sum(
 def quick_sums() -> dict[str, QuickSum]:
     """Return all quick sums by name."""
     from levigate.reckon import (  # noqa: F401  (they register themselves)
-        containers,
+        contents,
         filling,
         flowing,
         holding,

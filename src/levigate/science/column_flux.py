@@ -1,4 +1,4 @@
-"""What passes between the cells of a standing column in one time step; the inner half of `column`.
+"""What passes between the cells of a standing column in one step; the inner half of `column`.
 
 Arrays are [class, cell], the lowest cell first. A flux belongs to the face above its cell and counts downwards; the
 last face is the lid. Lengths are counted in cells, so a velocity is a number of cells per second.
@@ -9,15 +9,14 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 import numpy as np
-from numpy.typing import NDArray
 
 from levigate.science.constants import Floats
 
-__all__ = ["Faces", "Particles", "faces", "gained", "step"]
+__all__ = ["Faces", "Particles"]
 
 # Cells that the fastest wave may cross in one step.
 _COURANT = 0.9
-# A cell takes no more when this share of its packing fraction is missing.
+# A cell takes no more when this share of its packing fraction is missing; less would let full cells trade grains.
 _FULL = 1e-6
 # Shares of a class's first fraction. A flux weaker than the first does not shorten the step, else the last grains of
 # a coarse class would set it for years; less than the second stays where it is, else tails thin out into numbers too
@@ -31,53 +30,107 @@ _TINY = 1e-300
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Particles:
-    """The classes of particles in a column and the law by which they hinder each other."""
+    """The classes of particles in a column, and the law by which they hinder each other."""
 
     #: Volume fraction of each class at first; one column. [1]
     first: Floats
     #: Velocity of one particle alone, positive sinks; one column. [cells/s]
     speed: Floats
-    #: Diffusivity; one column. [cells²/s]
+    #: Diffusion coefficient; one column. [cells²/s]
     spread: Floats
-    hindrance_exponent: float
+    exponent: float
     packing_fraction: float
     packing_exponent: float
-    #: Largest diffusivity. [cells²/s]
-    widest: float = field(init=False)
-    _ones: Floats = field(init=False)
-    _sinks: NDArray[np.bool_] = field(init=False)
-    _all_alike: bool = field(init=False)
+    _mixed: bool = field(init=False)
 
     def __post_init__(self) -> None:
-        object.__setattr__(self, "widest", float(self.spread.max()))
-        sinks = self.speed >= 0
-        object.__setattr__(self, "_ones", np.ones((1, len(sinks))))
-        object.__setattr__(self, "_sinks", sinks)
-        object.__setattr__(self, "_all_alike", bool(np.all(sinks == sinks[0])))
+        object.__setattr__(self, "_mixed", bool(self.speed.min() < 0 <= self.speed.max()))
 
-    def total(self, values: Floats) -> Floats:
-        """Return the sum over the classes as one row."""
-        return self._ones @ values
+    def step(self, fraction: Floats, longest: float) -> tuple[Floats, float]:
+        """Return the volume fractions after one step and the length of the step. [1, s]"""
+        faces = self.faces(fraction)
+        wave = faces.wave_speed()
+        length = min(longest, _COURANT / wave) if wave else longest
+        if not self.spread.any():
+            return self._passed(fraction, faces.flux(length) * length), length
+        # Half of the thermal motion before and half after keeps a haze nearer to its balance (Strang).
+        fraction = self._diffused(fraction, length / 2)
+        fraction = self._passed(fraction, self.faces(fraction).flux(length) * length)
+        return self._diffused(fraction, length / 2), length
 
-    def upstream(self, above: Floats, below: Floats) -> Floats:
+    def faces(self, fraction: Floats) -> Faces:
+        """Return the faces between the cells, from straight lines through the cells that make no new extremes."""
+        total = _over_classes(fraction)
+        room = np.maximum(self.packing_fraction - total, 0)
+        seen = fraction * (fraction > _DUST * self.first)
+
+        higher = _above(seen)
+        rise = higher - seen
+        rise[:, -1] = 0
+        fall = _below(rise)
+        half = np.maximum(rise * fall, 0) / (rise + fall + _TINY)
+        # Within a cell the crowd may not come closer to packing than half of what the cell has room for.
+        crowd = _over_classes(half)
+        gentle = room / np.maximum(np.maximum(room, 2 * np.abs(crowd)), _TINY)
+        half *= gentle
+        crowd *= gentle
+
+        above, below = _above(seen - half), seen + half
+        into = np.concatenate((total + crowd, total - crowd))
+        slip, steepness = self._slip(into), self._steepness(into)
+        slip *= room > _FULL * self.packing_fraction
+        return Faces(
+            self,
+            source=self._upstream(higher, seen),
+            donor=self._upstream(above, below),
+            below=below,
+            above=above,
+            slip=self.speed * self._upstream(slip[:1], _above(slip[1:])),
+            steepness=np.maximum(steepness[:1], _above(steepness[1:])),
+        )
+
+    def _upstream(self, above: Floats, below: Floats) -> Floats:
         """Return for each class the side that its particles come from."""
-        if self._all_alike:
-            return above if self._sinks[0] else below
-        return np.where(self._sinks, above, below)
+        if self._mixed:
+            return np.where(self.speed >= 0, above, below)
+        return above if self.speed[0, 0] >= 0 else below
 
-    def slip(self, total: Floats) -> Floats:
+    def _slip(self, total: Floats) -> Floats:
         """Return how fast particles slip into a crowd, as a share of the slip of one alone."""
-        share = np.maximum(1 - total, 0) ** (self.hindrance_exponent - 1)
+        share = np.maximum(1 - total, 0) ** (self.exponent - 1)
         if self.packing_exponent:
             share *= np.maximum(1 - total / self.packing_fraction, 0) ** self.packing_exponent
         return share
 
-    def steepness(self, total: Floats) -> Floats:
+    def _steepness(self, total: Floats) -> Floats:
         """Return the share by which the slip falls per volume fraction added, at least 1."""
-        fall = (self.hindrance_exponent - 1) / np.maximum(1 - total, _TINY)
+        fall = (self.exponent - 1) / np.maximum(1 - total, _TINY)
         if self.packing_exponent:
             fall = fall + self.packing_exponent / np.maximum(self.packing_fraction - total, _TINY)
         return np.maximum(np.abs(fall), 1)
+
+    def _diffused(self, fraction: Floats, length: float) -> Floats:
+        """Return the volume fractions after thermal motion, in as many short steps as it needs."""
+        count = int(np.ceil(2 * self.spread.max() * length / _COURANT))
+        takes = self.packing_fraction - _over_classes(fraction) > _FULL * self.packing_fraction
+        adrift = self._upstream(_below(takes), _above(_above(takes)))
+        # Off a bed only a haze is lifted that is thicker than a cell.
+        share = self.spread * (adrift | (self.spread > np.abs(self.speed))) * (length / count)
+        share[:, -1] = 0
+        for _ in range(count):
+            fraction = self._passed(fraction, share * (_above(fraction) - fraction))
+        return fraction
+
+    def _passed(self, fraction: Floats, passed: Floats) -> Floats:
+        """Return the volume fractions when this has passed the faces, or what of it cells can give and take."""
+        after = fraction + _gained(passed)
+        if after.min() < 0:
+            passed = passed * _granted(-passed, fraction * _ALL)
+            after = fraction + _gained(passed)
+        if _over_classes(after).max() > self.packing_fraction * _MORE:
+            room = np.maximum(self.packing_fraction - _over_classes(fraction), 0)
+            after = fraction + _gained(passed * _granted(_over_classes(passed), room))
+        return after
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -103,96 +156,25 @@ class Faces:
             slip = np.maximum(np.minimum(slip, _COURANT / step), -_COURANT / step)
             donor = donor + np.abs(slip) * step * (self.source - donor)
         slipped = donor * slip
-        backflow = self.particles.total(slipped)
-        carried = self.below if (backflow >= 0).all() else np.where(backflow > 0, self.below, self.above)
-        flux = slipped - backflow * carried
+        backflow = _over_classes(slipped)
+        flux = slipped - backflow * np.where(backflow > 0, self.below, self.above)
         # No class moves against its own net velocity: the last of it in a cell would hang on what backs up from a bed.
         net = slip - backflow
         return np.where(flux * net > 0, flux, net * np.where(net > 0, self.above, self.below))
+
+    def rate(self) -> Floats:
+        """Return how fast the volume fraction of each cell changes by settling at this instant. [1/s]"""
+        return _gained(self.flux())
 
     def wave_speed(self) -> float:
         """Return an upper bound of the speed of any wave that counts. [cells/s]"""
         pace = np.abs(self.slip)
         pace *= np.abs(self.flux()) > _COUNTS * self.particles.first * pace
-        crowd = self.particles.total(pace * self.source)
+        crowd = _over_classes(pace * self.source)
         return float((pace.max(0) + crowd * self.steepness).max())
 
 
-def faces(particles: Particles, fraction: Floats) -> Faces:
-    """Return the faces of a column, from straight lines through the cells that make no new extremes."""
-    total = particles.total(fraction)
-    room = np.maximum(particles.packing_fraction - total, 0)
-    seen = fraction * (fraction > _DUST * particles.first)
-
-    higher = _above(seen)
-    rise = higher - seen
-    rise[:, -1] = 0
-    fall = _below(rise)
-    half = np.maximum(rise * fall, 0) / (rise + fall + _TINY)
-    # Within a cell the crowd may not come closer to packing than half of what the cell has room for.
-    crowd = particles.total(half)
-    gentle = room / np.maximum(np.maximum(room, 2 * np.abs(crowd)), _TINY)
-    half *= gentle
-    crowd *= gentle
-
-    above, below = _above(seen - half), seen + half
-    takes = room > _FULL * particles.packing_fraction
-    into = np.concatenate((total + crowd, total - crowd))
-    slip, steepness = particles.slip(into) * takes, particles.steepness(into)
-    return Faces(
-        particles,
-        source=particles.upstream(higher, seen),
-        donor=particles.upstream(above, below),
-        below=below,
-        above=above,
-        slip=particles.speed * particles.upstream(slip[:1], _above(slip[1:])),
-        steepness=np.maximum(steepness[:1], _above(steepness[1:])),
-    )
-
-
-def step(particles: Particles, fraction: Floats, longest: float) -> tuple[Floats, float]:
-    """Return the volume fractions after one step and the length of the step. [1, s]"""
-    through = faces(particles, fraction)
-    wave = through.wave_speed()
-    length = min(longest, _COURANT / wave) if wave else longest
-    if not particles.widest:
-        return _passed(particles, fraction, through.flux(length) * length), length
-    fraction = _diffused(particles, fraction, length / 2)
-    fraction = _passed(particles, fraction, faces(particles, fraction).flux(length) * length)
-    return _diffused(particles, fraction, length / 2), length
-
-
-def _diffused(particles: Particles, fraction: Floats, length: float) -> Floats:
-    count = int(np.ceil(2 * particles.widest * length / _COURANT))
-    exchange = thermal_exchange(particles, fraction) * (length / count)
-    for _ in range(count):
-        fraction = _passed(particles, fraction, exchange * (_above(fraction) - fraction))
-    return fraction
-
-
-def thermal_exchange(particles: Particles, fraction: Floats) -> Floats:
-    """Return what thermal motion exchanges through each face per difference of volume fraction. [1/s]"""
-    takes = particles.packing_fraction - particles.total(fraction) > _FULL * particles.packing_fraction
-    adrift = particles.upstream(_below(takes), _above(_above(takes)))
-    # Off a bed only a haze is lifted that is thicker than a cell.
-    exchange = particles.spread * (adrift | (particles.spread > np.abs(particles.speed)))
-    exchange[:, -1] = 0
-    return exchange
-
-
-def _passed(particles: Particles, fraction: Floats, passed: Floats) -> Floats:
-    """Return the volume fractions when all this has passed the faces, or what cells can give and take of it."""
-    after = fraction + gained(passed)
-    if after.min() < 0:
-        passed = passed * _granted(-passed, fraction * _ALL)
-        after = fraction + gained(passed)
-    if particles.total(after).max() > particles.packing_fraction * _MORE:
-        room = np.maximum(particles.packing_fraction - particles.total(fraction), 0)
-        after = fraction + gained(passed * _granted(particles.total(passed), room))
-    return after
-
-
-def gained(passed: Floats) -> Floats:
+def _gained(passed: Floats) -> Floats:
     """Return what each cell gains by what passes the faces."""
     return passed - _below(passed)
 
@@ -202,6 +184,10 @@ def _granted(passing: Floats, allowance: Floats) -> Floats:
     asked = np.maximum(passing, 0) + np.maximum(-_below(passing), 0)
     share = (allowance + _TINY) / (np.maximum(asked, allowance) + _TINY)
     return np.where(passing > 0, share, _above(share))
+
+
+def _over_classes(values: Floats) -> Floats:
+    return np.add.reduce(values, axis=0, keepdims=True)
 
 
 def _above(values: Floats) -> Floats:

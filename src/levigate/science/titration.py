@@ -14,10 +14,16 @@ from levigate.science.constants import ArrayLike, Floats
 __all__ = ["BufferRecipe", "buffer_recipe", "reagent_to_reach", "titrate"]
 
 _MOST_STEPS = 50
-# Newton's next step in the root of the ionic strength would be the square of the last, as a share.
+# Roots of the ionic strength to begin from where the first beginning leads nowhere, and what keeps that off zero.
+_STARTS, _LEAST = (0.1, 0.3, 0.6, 1.0), 1e-7
+# Minus the logarithm of the activity coefficient of a charge of one in about 0.1 mol/kg of salt.
+_SHIELDING = 0.25
+# A search ends with a step in the root of the ionic strength below this share of it.
 _SMALL = 1e-11
 # A pH that is already there needs no reagent, and rounding must not call that impossible. [mol/kg]
 _NONE = 1e-12
+# More than this, two kilograms of reagent on each of water and mostly far more, is no answer. [mol/kg]
+_MOST = 100.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,7 +141,7 @@ def reagent_to_reach(
     Notes
     -----
     As `acidity`; `titrate` with the result gives the pH back, and says whether the ionic strength is still in range.
-    nan where this reagent cannot do it, however much is taken: a base for a lower pH, an acid weaker than asked for.
+    nan where this reagent cannot do it with less than 100 mol/kg: a base for a lower pH, an acid too weak for the pH.
 
     Source: mass-action.
     """
@@ -148,25 +154,36 @@ def reagent_to_reach(
 
 
 def _reagent(chunk: Chunk) -> Floats:
-    ph, reagent_water = chunk.beside
-    u = LN10 * ph + np.zeros_like(chunk.solutes.ion_charge)
-    w = np.where(reagent_water >= 0, reagent_water, np.nan)
-    s = np.sqrt(0.5 * Sums.of(chunk.solutes, u, np.full_like(u, 0.25)).square + 1e-7)
+    """Return the amount found from the first beginning that leads to one not below zero."""
+    u = LN10 * chunk.beside[0] + np.zeros_like(chunk.solutes.ion_charge)
+    before = Sums.of(chunk.solutes, u, np.full_like(u, _SHIELDING)).square
+    found = np.full_like(u, np.nan)
+    for start in (np.sqrt(0.5 * before + _LEAST), *_STARTS):
+        amount = _reagent_from(chunk, u, start + np.zeros_like(u))
+        found = np.where(np.isnan(found), amount, found)
+        if np.isfinite(found).all():
+            break
+    return found
+
+
+def _reagent_from(chunk: Chunk, u: Floats, s: Floats) -> Floats:
+    """Return the amount by Newton's method in the root of the ionic strength, nan where that leads nowhere."""
+    w = np.where(chunk.beside[1] >= 0, chunk.beside[1], np.nan)
     amount, done = np.full_like(s, np.nan), np.zeros(s.shape, bool)
     for _ in range(_MOST_STEPS):
         g, g_s = chunk.water.shielding(s), chunk.water.shielding_slope(s)
         hydrogen, hydroxide = chunk.water.own_ions(u, g)
         own, net = hydrogen + hydroxide, hydrogen - hydroxide
         here, there = Sums.of(chunk.solutes, u, g), Sums.of(chunk.reagent, u, g)
-        need, gives = here.charge + net, there.charge + w * net
-        x = -need / gives
+        gives = there.charge + w * net
+        x = -(here.charge + net) / gives
         x_g = -(here.square_u + net + x * (there.square_u + w * net)) / gives
         thinner = 1 + x * w
         forms = (here.square + x * there.square) / thinner
         forms_g = (here.square_g + x * there.square_g + x_g * (there.square - forms * w)) / thinner
         strength, strength_g = 0.5 * (forms + own), 0.5 * (forms_g + own)
-        # Newton's step, or the ionic strength as it follows where that would leave the ground.
         by_s = -(s * s - strength) / (2 * s - g_s * strength_g)
+        # Where that would leave the ground, the ionic strength as it follows.
         plain = np.clip(np.sqrt(np.maximum(strength, 0)), 0.5 * s, 2 * s) - s
         by_s = np.where(np.abs(by_s) < 0.5 * s, by_s, plain)
         amount = np.where(done, amount, x)
@@ -174,8 +191,7 @@ def _reagent(chunk: Chunk) -> Floats:
         done = done | (np.abs(by_s) < _SMALL * s)
         if done.all():
             break
-    amount = np.where(done & (amount > -_NONE), np.maximum(amount, 0.0), np.nan)
-    return np.where(np.isfinite(amount), amount, np.nan)
+    return np.where(done & (amount > -_NONE) & (amount < _MOST), np.maximum(amount, 0.0), np.nan)
 
 
 def buffer_recipe(

@@ -14,7 +14,7 @@ from typing import Any, NamedTuple
 import tomli
 from pydantic import ValidationError
 
-from levigate.errors import ShelfError, came
+from levigate.errors import ShelfError, UnitError, came
 from levigate.shelf.record import PROPERTIES, Limit, Material, Value
 
 DATA = Path(__file__).parent / "data"
@@ -121,6 +121,8 @@ class Shelf:
         key = self.key(name)
         if key is None:
             raise ShelfError(f'No material is called "{name}".')
+        if self._below is not None and key not in self._raw:
+            return self._below[key]
         record = self._records.get(key)
         if record is None:
             record = self._records[key] = self._check(key)
@@ -133,21 +135,25 @@ class Shelf:
     def _check(self, key: str) -> Material:
         table = self.table(key)
         try:
-            return Material.model_validate(table)
+            record = Material.model_validate(table)
+            if self._below is not None:  # the built-in catalogue is checked by the tests
+                record.check_units()
         except ValidationError as trouble:
             raise ShelfError(f'The record of "{key}" is not right: {explain(trouble)}.') from trouble
+        except UnitError as trouble:
+            raise ShelfError(f'The record of "{key}" is not right: {trouble}') from trouble
+        return record
 
     def table(self, key: str) -> dict[str, Any]:
         """Return the plain table of a material, merged over the shelves underneath."""
         mine = fill_in(self._raw[key], self._origin) if key in self._raw else {}
         if self._below is None:
             return mine
-        beneath = self._below.key(key)
-        if beneath is None:
-            return mine
-        table = {**self._below.table(beneath), **mine}
+        if self._below.key(key) != key:
+            return with_defaults(key, mine)
+        table = {**self._below.table(key), **mine}
         if _is_list_of_text(mine.get("names")):  # other names do not unsay the old ones
-            table["names"] = list(dict.fromkeys([*mine["names"], *self._below.names(beneath).names]))
+            table["names"] = list(dict.fromkeys([*mine["names"], *self._below.names(key).names]))
         return table
 
     def names(self, key: str) -> Names:
@@ -185,12 +191,25 @@ class Shelf:
         return found
 
 
+def same_as(below: Shelf, name: str, table: Mapping[str, Any]) -> str | None:
+    """Return the key of the material underneath that a table adds to; None where it describes one of its own.
+
+    A table that goes by another name than the key adds to that material unless its INCI name says otherwise: ``tea``
+    is short for triethanolamine, but not with ``inci = "Camellia Sinensis Leaf Water"``.
+    """
+    key = below.key(name)
+    if key is None or plain(name) == plain(key) or "inci" not in table:
+        return key
+    inci = str(table["inci"])
+    return key if below.key(inci) == key or plain(inci) == plain(below.names(key).inci) else None
+
+
 def _by_key_of(below: Shelf, raw: Mapping[str, Mapping[str, Any]]) -> dict[str, Mapping[str, Any]]:
     """Return the tables under the keys that the shelf underneath has for them."""
     found: dict[str, Mapping[str, Any]] = {}
     named: dict[str, str] = {}
     for name, table in raw.items():
-        key = below.key(name) or name
+        key = same_as(below, name, table) or name
         if key in found:
             raise ShelfError(
                 f'{came(named[key])} and {came(name)} both stand for "{key}" of the catalogue; put the two together, '

@@ -5,15 +5,16 @@ from __future__ import annotations
 import csv
 import difflib
 import io
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
 import tomlkit
 from pydantic import ValidationError
 
-from levigate.errors import FileError, ShelfError, UnitError, came
-from levigate.shelf.catalogue import catalogue, explain, fill_in, plain, with_defaults
-from levigate.shelf.record import PROPERTIES, Material
+from levigate.errors import FileError, ShelfError, came
+from levigate.shelf.catalogue import Shelf, catalogue, explain, plain, same_as
+from levigate.shelf.record import PROPERTIES
 from levigate.shelf.saving import save
 
 #: Columns that a CSV file may have; those of `PROPERTIES` hold a value with its unit.
@@ -56,19 +57,19 @@ def import_csv(file: Path, shelf: Path, *, replace: bool = False) -> list[str]:
     """
     rows = _rows(file)
     document = _opened(shelf)
-    present = {_key(str(name)): str(name) for name in document}
+    present = {_key(str(name), item): str(name) for name, item in document.items()}
     brought: list[str] = []
     for number, row in rows:
-        key = _key(row["name"])
-        if not plain(key):
+        if not plain(row["name"]):
             raise ShelfError(f"{file}, row {number}: a material needs a name.")
+        table = _table(file, number, row)
+        key = _key(row["name"], table)
         if key in brought:
             raise ShelfError(f'{file}, row {number}: "{key}" stands twice in the file.')
         if key in present and not replace:
             raise ShelfError(
                 f'{file}, row {number}: "{key}" is on the shelf already; --replace lets the file take its place.'
             )
-        table = _table(file, number, row)
         _check(file, number, key, table)
         document[present.get(key, key)] = tomlkit.item(table)
         brought.append(key)
@@ -82,9 +83,10 @@ def import_csv(file: Path, shelf: Path, *, replace: bool = False) -> list[str]:
     return brought
 
 
-def _key(name: str) -> str:
-    """Return the key of a material: that of the catalogue where it knows the name, else the name in lower case."""
-    return catalogue().key(name) or " ".join(name.lower().split())
+def _key(name: str, table: Any) -> str:
+    """Return the key of a material: that of the catalogue where it is the same, else the name in lower case."""
+    known = same_as(catalogue(), name, table if isinstance(table, Mapping) else {})
+    return known or " ".join(name.lower().split())
 
 
 def _opened(shelf: Path) -> tomlkit.TOMLDocument:
@@ -93,7 +95,7 @@ def _opened(shelf: Path) -> tomlkit.TOMLDocument:
     except FileNotFoundError:
         return tomlkit.document()
     except (OSError, ValueError, RecursionError) as trouble:
-        said = getattr(trouble, "strerror", None) or str(trouble)
+        said = (trouble.strerror or "").lower() if isinstance(trouble, OSError) else str(trouble)
         raise FileError(f"{shelf} cannot be read as a shelf: {said.rstrip('.')}.") from trouble
 
 
@@ -180,12 +182,8 @@ def _part(file: Path, number: int, part: str) -> tuple[str, float]:
 
 
 def _check(file: Path, number: int, key: str, table: dict[str, Any]) -> None:
-    full = fill_in(table if key in catalogue() else with_defaults(key, table), "own-word")
-    if key in catalogue():
-        full = {**catalogue().table(catalogue().key(key) or key), **full}
     try:
-        Material.model_validate(full).check_units()
-    except ValidationError as trouble:
-        raise ShelfError(f'{file}, row {number}, "{key}": {explain(trouble)}.') from trouble
-    except UnitError as trouble:
-        raise ShelfError(f'{file}, row {number}, "{key}": {trouble}') from trouble
+        _ = Shelf({key: table}, origin="own-word", below=catalogue())[key]
+    except ShelfError as trouble:
+        said = f"{explain(trouble.__cause__)}." if isinstance(trouble.__cause__, ValidationError) else trouble.__cause__
+        raise ShelfError(f'{file}, row {number}, "{key}": {said}') from trouble

@@ -198,6 +198,9 @@ _POSITIVE = (
     "molar_mass", "particle_d50",
 )  # fmt: skip
 
+#: Shares of the whole.
+_OF_THE_WHOLE = ("usual", "solids", "max_packing")
+
 #: property -> dimension of its values; the unit in brackets is SI.
 PROPERTIES: dict[str, str] = {
     "density": "density",  # of the material itself, without pores or air between grains [kg/m³]
@@ -283,15 +286,18 @@ class Material(_Shape):
             else:
                 self._check_unit(name, PROPERTIES[name])
         except UnitError as trouble:
-            raise UnitError(f"{name}: {trouble}") from trouble
+            raise UnitError(f"{name}: {trouble}", about=name) from trouble
 
     def _check_unit(self, name: str, dimension: str) -> None:
         for entry in getattr(self, name):
             for given in (entry.value, entry.low, entry.high):
                 if given is not None and units.si(given, dimension) <= 0 and name in _POSITIVE:
                     raise UnitError(f"{came(given)} is not above nought.")
-                if given is not None and units.si(given, dimension) > 1 and name == "max_packing":
-                    raise UnitError(f"{came(given)} is more than the whole.")
+                if given is not None and name in _OF_THE_WHOLE and not 0 <= units.si(given, dimension) <= 1:
+                    raise UnitError(f"{came(given)} is no share of the whole: it must be from 0 to 100 %.")
+            ends = [units.si(given, dimension) for given in (entry.low, entry.high) if given is not None]
+            if ends != sorted(ends):
+                raise UnitError(f"{came(entry.low)} to {came(entry.high)} begins above its end.")
             if name in (*_POSITIVE, "solids"):
                 entry.si(dimension)
             if entry.spread is not None and dimension != "temperature":

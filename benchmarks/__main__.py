@@ -11,7 +11,7 @@ from pathlib import Path
 
 from benchmarks.timing import Row
 
-MODULES = ("reviewing", "quantities")
+MODULES = ("reviewing", "quantities", "acidity")
 
 
 def main() -> int:

@@ -353,6 +353,7 @@ def test_batch_in_json(tmp_path: Path) -> None:
     form = called.json("levigate batch FILE")
     assert called.status == 0
     assert form["total_g"] == pytest.approx(500 / 0.97, abs=0.05)
+    assert form["loss_percent"] == pytest.approx(3, rel=1e-12) and form["scale_g"] == 0.1
     assert sum(Decimal(str(line["grams"])) for line in form["lines"]) == Decimal(str(form["total_g"]))
     assert form["volume_mL"] == pytest.approx(form["total_g"] / form["density"]["value"], rel=1e-12)
     assert form["yield_g"] == pytest.approx(500, abs=0.05)

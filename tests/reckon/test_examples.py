@@ -1,4 +1,4 @@
-"""Every quick sum: its example runs and says all that a figure says, and no input makes it fall over or talk nonsense."""
+"""Every quick sum: its example runs and says all that a figure says, and no input makes it fall over."""
 
 from __future__ import annotations
 

@@ -76,7 +76,7 @@ CASES = (
     Printed("cooling start=40F later=45F time=1h ambient=70F to=60F", "time", "6.026", "h", "time",
             "OpenStax-Algebra", "a pitcher at 60 °F"),
     Printed("density-by-syringe mass=9.5g water=9.5g temperature=25C", "density", "997.048", "kg/m3", "density",
-            "IAPWS-95", "water against itself at 25 °C", 0.006, "another formula for water, never more than 0.006 below"),
+            "IAPWS-95", "water against itself at 25 °C", 0.006, "another formula, never more than 0.006 below"),
 )  # fmt: skip
 
 

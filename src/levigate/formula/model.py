@@ -13,6 +13,15 @@ from fractions import Fraction
 from typing import Any
 
 HUNDRED = Decimal(100)
+#: What may be measured on the product, with its dimension; it outranks what is computed.
+MEASURABLE = {
+    "density": "density",
+    "viscosity": "viscosity",
+    "yield_stress": "pressure",
+    "consistency": "pressure",
+    "flow_index": "share",
+    "pH": "share",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +82,8 @@ class Container:
     brimful: float | None = None
     #: Share of the brimful volume to be left empty. [1]
     headspace: float = 0.05
+    #: Height of the filling. [m]
+    height: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,6 +101,8 @@ class Formula:
     #: Values measured on this product, as tables of the file; they outrank what is computed.
     measured: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
     file: str = ""
+    #: How long it should keep; None where the file does not say. [s]
+    keeps: float | None = None
 
     def lines(self) -> Iterator[tuple[Phase, Line]]:
         """Yield every line with its phase, in order."""

@@ -15,11 +15,10 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_valida
 from levigate import units
 from levigate.errors import FileError, FormulaError, PercentError, ShelfError, UnitError, came
 from levigate.formula.locate import Positions, line_of, lines_of
-from levigate.formula.model import HUNDRED, Container, Formula, Grain, Line, Makes, Phase
+from levigate.formula.model import HUNDRED, MEASURABLE, Container, Formula, Grain, Line, Makes, Phase
 from levigate.formula.percent import read_percent
 from levigate.formula.premix import check_circles
 from levigate.shelf.catalogue import Shelf, catalogue, plain, with_defaults
-from levigate.shelf.record import PROPERTIES
 
 #: A formula is a page of text; a file beyond this is something else.
 LARGEST_FILE = 1_000_000  # bytes
@@ -85,6 +84,15 @@ class _Container(_Shape):
     name: str = "container"
     brimful: float | None = None
     headspace: float = 0.05
+    height: float | None = None
+
+    @field_validator("height", mode="before")
+    @classmethod
+    def _length(cls, value: Any) -> float:
+        height = units.si(value, "length")
+        if not 0 < height < 2:
+            raise ValueError(f'{came(value)} is no height of a filling; write for example "45 mm"')
+        return height
 
     @field_validator("brimful", mode="before")
     @classmethod
@@ -111,6 +119,15 @@ class _Head(_Shape):
     author: str = ""
     version: str | int | Decimal = ""
     date: Any = None
+    keeps: float | None = None
+
+    @field_validator("keeps", mode="before")
+    @classmethod
+    def _time(cls, value: Any) -> float:
+        time = units.si(value, "time")
+        if not 0 < time < 1e10:
+            raise ValueError(f'{came(value)} is no time to keep; write for example "12 months"')
+        return time
 
 
 class _Measured(_Shape):
@@ -251,9 +268,11 @@ def _build(shape: _File, file: str, positions: Positions) -> Formula:
     except UnitError as trouble:
         raise FormulaError(str(trouble), file=file, line=line_of(positions, ("formula", "makes"))) from trouble
     box = shape.container
-    container = Container(box.name, box.brimful, box.headspace) if box else None
+    container = Container(box.name, box.brimful, box.headspace, box.height) if box else None
     measured = {name: entry.model_dump(exclude_unset=True) for name, entry in shape.measured.items()}
-    formula = Formula(head.name, head.use, tuple(phases), makes, container, head.note, shape.materials, measured, file)
+    formula = Formula(
+        head.name, head.use, tuple(phases), makes, container, head.note, shape.materials, measured, file, head.keeps
+    )
     position = formula.qs
     if position is not None:
         percents = list(formula.percents)
@@ -327,16 +346,16 @@ def _culprit(trouble: Exception) -> tuple[str | int, ...]:
 def _check_measured(formula: Formula, positions: Positions) -> None:
     for name, entry in formula.measured.items():
         line = line_of(positions, ("measured", name))
-        if name not in PROPERTIES:
-            close = difflib.get_close_matches(name, PROPERTIES, n=1)
+        if name not in MEASURABLE:
+            close = difflib.get_close_matches(name, MEASURABLE, n=1)
             mend = f'did you mean "{close[0]}"?' if close else "write for example density."
             raise FormulaError(
                 f'[measured]: "{name}" is nothing that is measured here; {mend}', file=formula.file, line=line
             )
         try:
-            if units.si(entry["value"], PROPERTIES[name]) <= 0 and name != "ph":
+            if units.si(entry["value"], MEASURABLE[name]) <= 0 and name != "pH":
                 raise UnitError(f"{came(entry['value'])} is not above nought.")
-            if "spread" in entry and units.si(entry["spread"], PROPERTIES[name]) < 0:
+            if "spread" in entry and units.si(entry["spread"], MEASURABLE[name]) < 0:
                 raise UnitError(f"{came(entry['spread'])} is a spread below nought.")
         except UnitError as trouble:
             raise FormulaError(f"[measured] {name}: {trouble}", file=formula.file, line=line) from trouble

@@ -24,7 +24,9 @@ def _dressed(chart: Any, title: str, subtitle: str) -> Any:
     return (
         chart.properties(width=520, height=300, title={"text": title, "subtitle": subtitle})
         .configure(background=PAPER, font=_SANS)
-        .configure_title(font=_SERIF, fontSize=18, color=INK, subtitleColor=QUIET, subtitleFontSize=13, anchor="start", offset=14)
+        .configure_title(
+            font=_SERIF, fontSize=18, color=INK, subtitleColor=QUIET, subtitleFontSize=13, anchor="start", offset=14
+        )
         .configure_axis(
             labelColor=QUIET, titleColor=INK, gridColor=RULE, gridOpacity=0.6, domainColor=INK, tickColor=RULE,
             labelFontSize=12, titleFontSize=13, titleFontWeight="normal",
@@ -41,7 +43,8 @@ def _rows(**columns: Sequence[Any] | Floats) -> Any:
     table = [
         dict(zip(names, row, strict=True)) for row in zip(*(list(column) for column in columns.values()), strict=True)
     ]
-    return alt.Data(values=[{k: v.item() if isinstance(v, np.generic) else v for k, v in row.items()} for row in table])
+    values = [{k: v.item() if isinstance(v, np.generic) else v for k, v in row.items()} for row in table]
+    return alt.InlineData(values=values)
 
 
 def flow_curve(shear_rate: Floats, low: Floats, middle: Floats, high: Floats, *, name: str) -> Any:
@@ -62,7 +65,8 @@ def flow_curve(shear_rate: Floats, low: Floats, middle: Floats, high: Floats, *,
     few = alt.Axis(tickCount=6, grid=False)
     x = alt.X("rate:Q", scale=alt.Scale(type="log", nice=False), title="shear rate, 1/s", axis=few)
     band = alt.Chart(data).mark_area(color=HERB, opacity=0.18).encode(
-        x=x, y=alt.Y("low:Q", scale=alt.Scale(type="log"), title="thickness, Pa s", axis=alt.Axis(tickCount=6)), y2="high:Q"
+        x=x, y2="high:Q",
+        y=alt.Y("low:Q", scale=alt.Scale(type="log"), title="thickness, Pa s", axis=alt.Axis(tickCount=6)),
     )  # fmt: skip
     line = alt.Chart(data).mark_line(color=HERB, strokeWidth=2.5).encode(x=x, y="middle:Q")
     marks = _rows(rate=[rate for _, rate in DOINGS], says=[word for word, _ in DOINGS])
@@ -136,7 +140,9 @@ def column_through_time(time: Floats, clear: Floats, sediment: Floats, height: f
     )
     lines = alt.Chart(both).mark_line(strokeWidth=2.5).encode(
         x=alt.X("days:Q", title="days"), y=alt.Y("layer:Q", title="mm"),
-        color=alt.Color("kind:N", scale=alt.Scale(range=[HERB, BRASS]), title=None, legend=alt.Legend(orient="top-left")),
+        color=alt.Color(
+            "kind:N", scale=alt.Scale(range=[HERB, BRASS]), title=None, legend=alt.Legend(orient="top-left")
+        ),
     )  # fmt: skip
     seen = alt.Chart(_rows(layer=[1.0])).mark_rule(color=CLAY, strokeDash=[3, 3]).encode(y="layer:Q")
     return _dressed(

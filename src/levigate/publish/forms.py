@@ -12,8 +12,8 @@ from levigate.bench.batch import Batch, Weigh
 from levigate.formula.difference import Difference
 from levigate.formula.model import Formula
 from levigate.quantities.figure import FIGURE_GRADES, Figure
-from levigate.quantities.inputs import Input
 from levigate.quantities.saying import bench_unit, to_bench
+from levigate.quantities.sourced import Input
 from levigate.reckon.sums import QuickSum, Reckoned
 from levigate.review.engine import Review
 from levigate.review.findings import Finding, Level

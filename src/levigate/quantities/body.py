@@ -69,3 +69,15 @@ def mass_per_container(container_volume: Floats, density: Floats) -> Floats:
 def volume_per_container(mass_per_container: Floats, density: Floats) -> Floats:
     """Return the volume of the product in one container. [m³]"""
     return np.asarray(mass_per_container / density)
+
+
+@quantity(
+    unit="1",
+    title="Air whipped in",
+    equation="1 - ρ(measured)/ρ(computed)",
+    source="definition",
+    holds="as good as the computed density: ideal mixing alone is 1 % off in a cream with a tenth of glycerin at worst",
+)
+def air_share(mass_fraction: Floats, material_density: Floats, density: Floats) -> Floats:
+    """Return the volume share of air, from the density that was measured. [1]"""
+    return np.asarray(1 - density / density_mixture_ideal(mass_fraction, material_density))

@@ -10,15 +10,21 @@ import numpy as np
 
 from levigate.formula.model import HUNDRED, plain
 from levigate.quantities.graph import Floats, Quantity, evaluate, leaves, quantities
-from levigate.quantities.inputs import EXACT, SUPPLY, UNKNOWN, Input, Inputs
+from levigate.quantities.inputs import SUPPLY, Inputs
 from levigate.quantities.saying import bench_unit, to_bench, with_spread
+from levigate.quantities.sourced import EXACT, UNKNOWN, Input
 from levigate.quantities.working import as_given, working
 from levigate.shelf.record import GRADES
 
 #: Grades of a figure: as those of a value, ``exact`` where every input is stated or by definition, and ``unknown``.
 FIGURE_GRADES = (EXACT, *GRADES, UNKNOWN)
 #: Leaf of the graph -> how it is called where it is not its own name.
-_LEAF_WORDS = {"material_oil": "affinity", "material_water": "water"}
+_LEAF_WORDS = {
+    "material_oil": "affinity",
+    "material_water": "water",
+    "powder_d50": "grain",
+    "powder_sigma": "spread of the grain",
+}
 #: Entries of a figure with rows that are named when it is said in one line.
 _NAMED = 3
 
@@ -95,8 +101,22 @@ SHOWN = (
     "oil_phase_share",
     "cost",
     "cost_per_container",
+    "yield_stress",
+    "thickness",
+    "solid_fraction",
+    "crowding",
+    "yield_needed",
+    "held_share",
+    "settling_speed",
+    "air_share",
     "volume_fraction",
     "substance_fraction",
+)
+#: Figures that are shown only where the formula holds a powder that stays solid.
+_OF_POWDERS = ("solid_fraction", "crowding", "yield_needed", "held_share", "settling_speed")
+#: Inputs of which some entries may be unknown; what rests on them says so itself.
+_MAY_BE_BLANK = frozenset(
+    {"substance_kinematic", "substance_density", "flow_dose", "flow_yield", "flow_consistency", "flow_exponent"}
 )
 
 
@@ -110,6 +130,10 @@ def figures(inputs: Inputs, names: Iterable[str] | None = None) -> dict[str, Fig
 def _asked_for(name: str, inputs: Inputs) -> bool:
     if name in ("cost", "cost_per_container") and not inputs.currency:
         return False
+    if name in _OF_POWDERS:
+        return bool(inputs.powders)
+    if name == "air_share":
+        return "density" in inputs.formula.measured
     if name in ("batch_mass", "volume") and inputs.formula.makes is None:
         return False
     if name in ("mass_per_container", "volume_per_container", "cost_per_container"):
@@ -126,6 +150,8 @@ def _figure(what: Quantity, array: Floats | None, inputs: Inputs) -> Figure:
     unknown = _what_is_missing(what.name, inputs)
     value, low, high = math.nan, None, None
     rows: tuple[Row, ...] = ()
+    if array is not None and not unknown and np.isnan(array[0] if np.ndim(array) else array).any():
+        unknown = f"{what.beyond}." if what.beyond else "It lies outside the range of its method."
     if array is not None and not unknown:
         if what.each:
             rows = _rows(what, array, inputs)
@@ -169,7 +195,12 @@ def _spread_of(value: float, low: float, high: float, unit: str) -> tuple[float,
 
 
 def _rows(what: Quantity, array: Floats, inputs: Inputs) -> tuple[Row, ...]:
-    names = inputs.materials if what.each == "lines" else inputs.substances
+    names = {
+        "lines": inputs.materials,
+        "substances": inputs.substances,
+        "powders": inputs.powders,
+        "thickeners": inputs.thickeners,
+    }[what.each]
     table = np.atleast_2d(array)
     scale = to_bench(1.0, what.unit)
     if len(table) == 1:
@@ -191,7 +222,7 @@ def _what_is_missing(name: str, inputs: Inputs) -> str:
     if lacking := _lacking(name, inputs):
         return f"The {_words(lacking[0])} is not given: {SUPPLY[lacking[0]]}."
     for leaf in leaves(name, inputs.given):
-        if np.isnan(inputs.given[leaf]).any():
+        if leaf not in _MAY_BE_BLANK and np.isnan(inputs.given[leaf]).any():
             return _blank(leaf, inputs)
     return ""
 
@@ -206,7 +237,8 @@ def _blank(leaf: str, inputs: Inputs) -> str:
         names = list(inputs.unnamed[leaf])
     else:
         table = np.atleast_2d(inputs.given[leaf])
-        names = list(dict.fromkeys(inputs.materials[i] for i in np.flatnonzero(np.isnan(table[0]))))
+        called = inputs.powders if leaf.startswith("powder_") else inputs.materials
+        names = list(dict.fromkeys(called[i] for i in np.flatnonzero(np.isnan(table[0]))))
     more = f" and {len(names) - _NAMED} more" if len(names) > _NAMED else ""
     how = SUPPLY[leaf].format(names=" and ".join(names[:_NAMED]), first=names[0])
     return f"The {_words(leaf)} of {', '.join(names[:_NAMED])}{more} is not known: {how}."

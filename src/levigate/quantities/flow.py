@@ -19,15 +19,29 @@ _MAY_BE_UNKNOWN = 0.02
 SQUEEZE = 10.0
 
 
+#: Why flow may not be known, and the test that would tell.
+_SLUMP = (
+    "What gives this product its body has no flow curve on the shelf, or not at this dose: measure it with "
+    '`levigate reckon slump height=50mm slump=... density=...` and write [measured] yield_stress = "... Pa"'
+)
+_CUP = (
+    "Oils of unknown viscosity are more than a fiftieth of the oil phase: time it with `levigate reckon flow-cup "
+    'cup="Ford 4" time=...` and write [measured] viscosity = "... mPa.s"'
+)
+#: Share of substances that may give body without a flow curve before flow is not known. [1]
+_BODY = 0.0005
+
+
 @quantity(
     unit="Pa s",
     title="Viscosity of the clear liquid",
     equation="in water: Cheng (2008), polyols counted as glycerol; in oil: VBN(ν) = Σ wᵢ VBN(νᵢ), η = ν ρ",
     source="Cheng-2008",
-    holds="25 °C; the liquid between grains and drops, without thickeners; water is the outer phase from a fifth of the "
-    "whole, oil below; oils of unknown viscosity up to a fiftieth of the oil phase are left out",
+    holds="25 °C; the liquid between grains and drops, without thickeners; water is the outer phase from a fifth of "
+    "the whole, oil below; oils of unknown viscosity up to a fiftieth of the oil phase are left out",
     seen_off="glycerol in water within 3 %; propylene glycol counted as glycerol within a quarter; blends of oils by "
     "mass or by volume differ by a tenth",
+    beyond=_CUP,
 )
 def clear_viscosity(
     substance_fraction: Floats,
@@ -49,6 +63,18 @@ def clear_viscosity(
     return np.asarray(
         np.where(water >= OUTER_WATER, rheology.viscosity_glycerol_water(polyol / (polyol + water), ROOM), oily)
     )
+
+
+@quantity(
+    unit="1",
+    title="What gives body without a flow curve",
+    equation="w = Σ wₛ",
+    source="definition",
+    holds="thickeners, surfactants, conditioners, waxes in oil and emulsifiers in water without a flow curve on the shelf",
+)
+def unforeseen_body(substance_fraction: Floats, substance_unforeseen: Floats) -> Floats:
+    """Return the mass fraction of what gives the product body in a way that is not foreseen. [1]"""
+    return np.asarray((substance_fraction * substance_unforeseen).sum(-1))
 
 
 @quantity(
@@ -121,14 +147,19 @@ def from_table(dose: Floats, knots: Floats, values: Floats) -> Floats:
     title="Yield stress",
     equation="τ_y = Σ τ_y,i(cᵢ)",
     source="networks-added",
-    holds="25 °C; each thickener as in the source of its flow curve (pH, salt and hydration as usual for it), within the "
-    "doses of its table; networks of several are taken to add",
-    seen_off="one set of readings has been fitted with yield stresses of 387, 456, 0 and 5.7 Pa by four models: a slump or "
-    "bead test on the product outranks it",
+    holds="25 °C; each thickener as in the source of its flow curve (pH, salt and hydration as usual for it), within "
+    "the doses of its table; networks of several are taken to add",
+    seen_off="one set of readings has been fitted with yield stresses of 387, 456, 0 and 5.7 Pa by four models: a slump "
+    "or bead test on the product outranks it",
+    beyond=_SLUMP,
 )
-def yield_stress(thickener_dose: Floats, flow_dose: Floats, flow_yield: Floats) -> Floats:
+def yield_stress(thickener_dose: Floats, flow_dose: Floats, flow_yield: Floats, unforeseen_body: Floats) -> Floats:
     """Return the yield stress of the product without its grains. [Pa]"""
-    return np.asarray(from_table(thickener_dose, flow_dose, flow_yield).sum(-1))
+    return _foreseen(from_table(thickener_dose, flow_dose, flow_yield).sum(-1), unforeseen_body)
+
+
+def _foreseen(value: Floats, unforeseen_body: Floats) -> Floats:
+    return np.where(unforeseen_body <= _BODY, value, np.nan)
 
 
 @quantity(
@@ -137,12 +168,17 @@ def yield_stress(thickener_dose: Floats, flow_dose: Floats, flow_yield: Floats) 
     equation="K = η₀ · 1/s + Σ Kᵢ(cᵢ)",
     source="networks-added",
     holds="as the yield stress; stress above the yield at 1/s",
+    beyond=_SLUMP,
 )
 def consistency(
-    thickener_dose: Floats, flow_dose: Floats, flow_consistency: Floats, clear_viscosity: Floats
+    thickener_dose: Floats,
+    flow_dose: Floats,
+    flow_consistency: Floats,
+    clear_viscosity: Floats,
+    unforeseen_body: Floats,
 ) -> Floats:
     """Return the consistency of Herschel and Bulkley, without grains: the stress above the yield at 1/s. [Pa]"""
-    return np.asarray(from_table(thickener_dose, flow_dose, flow_consistency).sum(-1) + clear_viscosity)
+    return _foreseen(from_table(thickener_dose, flow_dose, flow_consistency).sum(-1) + clear_viscosity, unforeseen_body)
 
 
 @quantity(
@@ -151,6 +187,7 @@ def consistency(
     equation="n = (η₀ + Σ Kᵢ nᵢ)/(η₀ + Σ Kᵢ)",
     source="networks-added",
     holds="as the yield stress; 1 for a plain liquid, less for what thins when sheared",
+    beyond=_SLUMP,
 )
 def flow_index(
     thickener_dose: Floats,
@@ -172,6 +209,7 @@ def flow_index(
     source="Krieger-Dougherty-1959",
     holds="25 °C; grains that do not cling; 10/s is a slow squeeze from a tube",
     seen_off="as the yield stress and the consistency it rests on",
+    beyond=_SLUMP,
 )
 def thickness(
     yield_stress: Floats, consistency: Floats, flow_index: Floats, solid_fraction: Floats, packing: Floats

@@ -38,8 +38,10 @@ class Quantity:
     holds: str
     #: How far off it has been seen to be; empty for an identity.
     seen_off: str
-    #: "" for one number a composition; "lines" or "substances" where there is one for each.
+    #: "" for one number a composition; else of what there is one for each: lines, substances, powders, thickeners.
     each: str
+    #: What is to be said where the inputs are known and the quantity is not: why, and which bench test would tell.
+    beyond: str
 
 
 _REGISTRY: dict[str, Quantity] = {}
@@ -55,6 +57,7 @@ def quantity(
     holds: str = "",
     seen_off: str = "",
     each: str = "",
+    beyond: str = "",
 ) -> Callable[[Callable[..., Floats]], Callable[..., Floats]]:
     """Register a function as a quantity; its arguments name what it needs. It is returned unchanged."""
 
@@ -63,7 +66,9 @@ def quantity(
         if name in _REGISTRY:
             raise ValueError(f"the quantity {name} is registered twice")
         needs = tuple(inspect.signature(function).parameters)
-        _REGISTRY[name] = Quantity(name, function, needs, unit, title, equation, source, place, holds, seen_off, each)
+        _REGISTRY[name] = Quantity(
+            name, function, needs, unit, title, equation, source, place, holds, seen_off, each, beyond
+        )
         return function
 
     return register
@@ -72,7 +77,7 @@ def quantity(
 @lru_cache(maxsize=1)
 def quantities() -> dict[str, Quantity]:
     """Return all quantities by name, in the order in which they are shown."""
-    from levigate.quantities import body, composition, money  # noqa: F401  (they register themselves)
+    from levigate.quantities import body, composition, flow, holding, money  # noqa: F401  (they register themselves)
 
     return _REGISTRY
 

@@ -91,6 +91,8 @@ def yield_needed(
     holds="share of the powder's mass in grains that the yield stress holds; sizes lognormal",
     seen_off="as the yield stress it rests on",
     each="powders",
+    beyond="It rests on the flow of the product, which is not known: measure it with `levigate reckon slump` and write "
+    '[measured] yield_stress = "... Pa"',
 )
 def held_share(
     yield_stress: Floats,
@@ -113,8 +115,10 @@ def held_share(
     source="Stokes-1851",
     holds="positive sinks; Stokes exactly in a plain liquid, nothing moves where the yield stress holds it; between "
     "the two an interpolation of ours",
-    seen_off="not checked against readings between the two ends; neighbours slow by the exponent of Brzinski and Durian",
+    seen_off="not checked against readings between the two ends; neighbours slow as Brzinski and Durian say",
     each="powders",
+    beyond="It rests on the flow of the product, which is not known: measure it with `levigate reckon slump` and write "
+    '[measured] yield_stress = "... Pa"',
 )
 def settling_speed(
     yield_needed: Floats,

@@ -12,24 +12,31 @@ import numpy as np
 
 from levigate import units
 from levigate.errors import UnitError
-from levigate.formula.model import Formula
+from levigate.formula.model import MEASURABLE, Formula
 from levigate.formula.premix import WATER, substances
 from levigate.quantities.graph import Floats
+from levigate.quantities.physical import physical
+from levigate.quantities.sourced import EXACT, NORMAL_95, UNKNOWN, Input
 from levigate.shelf.catalogue import Shelf
 from levigate.shelf.record import GRADES, Value
 
-#: Grade of what is stated in the file or holds by definition, and of what is not known.
-EXACT, UNKNOWN = "exact", "unknown"
 #: Draws behind the spread of a figure.
 DRAWS = 1000
 #: How `substances` names what a composition leaves unsaid.
 REST = "rest of "
-#: 97.5 % point of the normal distribution: a 95 % half-width is so many standard deviations.
-_NORMAL_95 = 1.959963984540054
 
 #: Half-width of the 95 % interval of a density whose source gives none, as a share of the value, by grade. How these
 #: were judged: docs/why/spreads.md.
 DENSITY_SPREAD = {"measured": 0.005, "handbook": 0.003, "supplier": 0.01, "typical": 0.03, "memory": 0.05}
+
+#: What is measured -> the quantity it stands for, its unit, and the half-width (95 %) where none is stated, as a share.
+MEASURED = {
+    "density": ("density", "kg/m³", DENSITY_SPREAD["measured"]),
+    "viscosity": ("thickness", "Pa s", 0.2),
+    "yield_stress": ("yield_stress", "Pa", 0.3),
+    "consistency": ("consistency", "Pa", 0.3),
+    "flow_index": ("flow_index", "-", 0.1),
+}
 
 #: What would supply a missing input; {names} and {first} are what lacks it.
 _DESCRIBE = (
@@ -45,26 +52,11 @@ SUPPLY = {
     "material_composition": _DESCRIBE,
     "material_water": _DESCRIBE,
     "material_oil": _DESCRIBE,
+    "powder_d50": 'write it on the line: grain = {{ d50 = "12 um", d90 = "25 um" }}, from the supplier or a sieve',
+    "powder_sigma": 'write the coarse tenth too: grain = {{ d50 = "12 um", d90 = "25 um" }}, from supplier or sieve',
     "filled_volume": 'write how much you make: makes = "500 g" under [formula]',
     "container_volume": 'write what you fill: makes = "12 x 50 mL" under [formula]',
 }
-
-
-@dataclass(frozen=True, slots=True)
-class Input:
-    """One value that a figure rests on, and on whose word."""
-
-    name: str
-    #: Position of the line it belongs to; None where it belongs to the whole formula.
-    line: int | None
-    #: SI.
-    value: float
-    unit: str
-    grade: str
-    source: str
-    place: str = ""
-    #: Half-width of the 95 % interval, SI; None where the value is exact.
-    spread: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +78,11 @@ class Inputs:
     currency: str = ""
     #: Leaf -> parts of the lines of which it is not known.
     unnamed: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    #: Positions of the lines whose powder stays solid, and of those that bring a thickener with a flow curve.
+    powder_positions: tuple[int, ...] = ()
+    thickener_lines: tuple[int, ...] = ()
+    powders: tuple[str, ...] = ()
+    thickeners: tuple[str, ...] = ()
 
 
 def gather(formula: Formula, shelf: Shelf, *, draws: int = DRAWS, seed: int = 1) -> Inputs:
@@ -134,9 +131,19 @@ def gather(formula: Formula, shelf: Shelf, *, draws: int = DRAWS, seed: int = 1)
         "material_oil": compositions,
     }
     _add_makes(formula, given, behind)
-    drawn = frozenset({"material_density", *_add_measured(formula, given, behind, rng, draws)})
+    bodily = physical(formula, shelf, lines, parts, rng, draws)
+    given |= bodily.given
+    behind |= bodily.behind
+    measured = _add_measured(formula, given, behind, rng, draws)
+    drawn = frozenset({"material_density", *bodily.drawn, *measured})
     unnamed = {leaf: tuple(parts[i] for i in np.flatnonzero(np.isnan(values))) for leaf, values in of_part.items()}
-    return Inputs(formula, names, parts, given, behind, drawn, currency, unnamed)
+    thick = [
+        i for i, name in zip(positions, names, strict=True) if set(substances(shelf, name)) & set(bodily.thickeners)
+    ]
+    return Inputs(
+        formula, names, parts, given, behind, drawn, currency, unnamed,
+        tuple(positions[i] for i in bodily.solid), tuple(thick), bodily.powders, bodily.thickeners,
+    )  # fmt: skip
 
 
 def density_of(shelf: Shelf, name: str) -> Input:
@@ -189,7 +196,7 @@ def _drawn(entries: Sequence[Input], keys: Sequence[str], rng: np.random.Generat
     Lines of one material share its draws: what is wrong about it is wrong in both phases.
     """
     centre = np.array([entry.value for entry in entries])
-    relative = np.array([(entry.spread or 0.0) / entry.value / _NORMAL_95 for entry in entries])
+    relative = np.array([(entry.spread or 0.0) / entry.value / NORMAL_95 for entry in entries])
     kinds = list(dict.fromkeys(keys))
     chance = rng.standard_normal((draws, len(kinds)))[:, [kinds.index(key) for key in keys]]
     scatter = np.zeros((draws + 1, len(entries)))
@@ -298,12 +305,16 @@ def _add_measured(
     draws: int,
 ) -> list[str]:
     """Put what was measured on the product in place of what would be computed; return the names."""
-    found = [name for name in formula.measured if name == "density"]
-    for name in found:
-        entry = formula.measured[name]
-        number = units.si(str(entry["value"]), "density")
-        spread = units.si(str(entry["spread"]), "density") if "spread" in entry else number * DENSITY_SPREAD["measured"]
+    found = []
+    for name, entry in formula.measured.items():
+        quantity, unit, usual = MEASURED.get(name, ("", "", 0.0))
+        if not quantity:
+            continue
+        dimension = MEASURABLE[name]
+        number = units.si(str(entry["value"]), dimension)
+        spread = units.si(str(entry["spread"]), dimension) if "spread" in entry else number * usual
         how = ", ".join(str(entry[word]) for word in ("how", "date") if word in entry)
-        behind[name] = (Input(f"measured {name}", None, number, "kg/m³", "measured", "own-word", how, spread),)
-        given[name] = _drawn(behind[name], [name], rng, draws)[:, 0]
+        behind[quantity] = (Input(f"measured {name}", None, number, unit, "measured", "own-word", how, spread),)
+        given[quantity] = _drawn(behind[quantity], [name], rng, draws)[:, 0]
+        found.append(quantity)
     return found

@@ -31,12 +31,14 @@ class Physical:
     given: dict[str, Floats] = field(default_factory=dict)
     behind: dict[str, tuple[Input, ...]] = field(default_factory=dict)
     drawn: set[str] = field(default_factory=set)
+    #: Place of each powder among the lines of more than 0 %.
+    solid: tuple[int, ...] = ()
     powders: tuple[str, ...] = ()
     thickeners: tuple[str, ...] = ()
 
 
 def stays_solid(record: Material, line: Line, *, dry: bool) -> bool:
-    """Return whether a line is a powder that hangs in the product: its grain is stated, or it dissolves in nothing here."""
+    """Return whether a line is a powder that hangs in the product: its grain is stated, or nothing here dissolves it."""
     if line.grain is not None:
         return True
     if record.form != "powder" or record.kind in ("thickener", "film former"):
@@ -96,6 +98,7 @@ def _powders(
         sigmas.append(sigma if not math.isnan(d50) else math.nan)
         value = record.max_packing[0] if record.max_packing else _PACKING
         packings.append(_range(value, "share"))
+    found.solid = tuple(solid)
     found.powders = tuple(lines[i][1].material for i in solid)
     liquid = np.ones(len(lines))
     liquid[solid] = 0.0
@@ -133,7 +136,10 @@ def _grain(record: Material, line: Line, position: int) -> tuple[float, float, I
 
 def _substances(found: Physical, shelf: Shelf, substances: Sequence[str]) -> None:
     records = [shelf.get(name) for name in substances]
-    oily = [record is not None and record.affinity in ("oil", "silicone") for record in records]
+    oily = [
+        record is not None and record.affinity in ("oil", "silicone") and record.form in ("liquid", "gel", "paste")
+        for record in records
+    ]
     thin = [_kinematic(record) if record is not None else math.nan for record in records]
     density = [_density(record) if record is not None else math.nan for record in records]
     found.given |= {
@@ -148,13 +154,37 @@ def _substances(found: Physical, shelf: Shelf, substances: Sequence[str]) -> Non
                 for name, record in zip(substances, records, strict=True)
             ]
         ),
+        "substance_unforeseen": _unforeseen(records),
         "substance_kinematic": np.array(thin),
         "substance_density": np.array(density),
     }
     found.behind["substance_kinematic"] = tuple(
         Input(f"viscosity of {name}", None, nu, "m²/s", *_word(record))
         for name, record, nu, oil in zip(substances, records, thin, oily, strict=True)
-        if oil
+        if oil and not math.isnan(nu)
+    )
+
+
+def _unforeseen(records: Sequence[Material | None]) -> Floats:
+    """Return 1 for each substance that gives body and has no flow curve for the outer phase, else 0."""
+    dry = not any(record is not None and record.inci.casefold() == "aqua" for record in records)
+    media = ("oil", "silicone") if dry else ("water",)
+    curved = [record is not None and any(flow.medium in media for flow in record.flow) for record in records]
+    lamellar = not dry and any(
+        flows and record is not None and record.kind == "fatty alcohol or acid"
+        for flows, record in zip(curved, records, strict=True)
+    )
+    kinds = {"thickener", "film former"}
+    kinds |= {"wax", "butter", "fatty alcohol or acid"} if dry else {"surfactant", "conditioner"}
+    if not dry and not lamellar:  # with a fatty alcohol the emulsifier is part of the curve of the two
+        kinds |= {"emulsifier"}
+    return np.array(
+        [
+            float(record is not None and record.kind in kinds and not flows and record.form != "liquid")
+            if record is None or record.kind != "emulsifier"
+            else float(record.kind in kinds and not flows)
+            for flows, record in zip(curved, records, strict=True)
+        ]
     )
 
 
@@ -177,9 +207,7 @@ def _density(record: Material) -> float:
     return record.density[0].si("density") if record.density else math.nan
 
 
-def _thickeners(
-    found: Physical, shelf: Shelf, substances: Sequence[str], rng: np.random.Generator, draws: int
-) -> None:
+def _thickeners(found: Physical, shelf: Shelf, substances: Sequence[str], rng: np.random.Generator, draws: int) -> None:
     dry = WATER not in substances
     picked: list[tuple[int, str, list[Flow]]] = []
     for i, name in enumerate(substances):

@@ -14,8 +14,10 @@ BENCH_UNITS: dict[str, tuple[str, str]] = {
     "1": ("%", "share"),
     "m": ("um", "length"),
     "K": ("C", "temperature"),
-    "Pa s": ("mPa.s", "viscosity"),
+    "Pa s": ("Pa.s", "viscosity"),
     "kg/mol": ("g/mol", "molar mass"),
+    "m/s": ("um/s", "speed"),
+    "m²/s": ("mm2/s", "kinematic viscosity"),
 }
 
 

@@ -34,25 +34,28 @@ def working(name: str, inputs: Inputs) -> tuple[str, ...]:
     """Return the equation with the numbers put in, line by line; one line for a value that was given."""
     if stated := as_given(name, inputs):
         what = quantities()[name]
-        return (f"{digits(to_bench(_number(inputs, name), what.unit))} {bench_unit(what.unit)}, {stated}",)
+        return (f"{digits(to_bench(number(inputs, name), what.unit))} {bench_unit(what.unit)}, {stated}",)
+    from levigate.quantities import working_flow  # noqa: F401  (they register themselves)
+
     return tuple(_WORKINGS[name](inputs))
 
 
-def _central(inputs: Inputs, name: str) -> Floats:
+def central(inputs: Inputs, name: str) -> Floats:
     """Return the central row of an input or a quantity."""
     centre = {key: value[0] if key in inputs.drawn else value for key, value in inputs.given.items()}
     return evaluate([name], centre)[name]
 
 
-def _number(inputs: Inputs, name: str) -> float:
-    return float(_central(inputs, name))
+def number(inputs: Inputs, name: str) -> float:
+    """Return the central value of a quantity, SI."""
+    return float(central(inputs, name))
 
 
 @works("density")
 def _density(inputs: Inputs) -> list[str]:
-    share, density = _central(inputs, "mass_fraction"), _central(inputs, "material_density") / 1000
+    share, density = central(inputs, "mass_fraction"), central(inputs, "material_density") / 1000
     terms = [f"{digits(w)}/{digits(r)}" for w, r in zip(share, density, strict=True)]
-    result = _number(inputs, "density") / 1000
+    result = number(inputs, "density") / 1000
     return [
         f"1/ρ = Σ wᵢ/ρᵢ = {' + '.join(terms)} = {digits(1 / result, 5)} mL/g",
         f"ρ = {digits(result, 5)} g/mL",
@@ -61,8 +64,8 @@ def _density(inputs: Inputs) -> list[str]:
 
 @works("volume_fraction")
 def _volume_fraction(inputs: Inputs) -> list[str]:
-    share, density = _central(inputs, "mass_fraction"), _central(inputs, "material_density") / 1000
-    whole = _number(inputs, "density") / 1000
+    share, density = central(inputs, "mass_fraction"), central(inputs, "material_density") / 1000
+    whole = number(inputs, "density") / 1000
     return [
         f"φ({name}) = w ρ/ρᵢ = {digits(w)} × {digits(whole)}/{digits(r)} = {digits(w * whole / r)}"
         for name, w, r in zip(inputs.materials, share, density, strict=True)
@@ -71,30 +74,30 @@ def _volume_fraction(inputs: Inputs) -> list[str]:
 
 @works("batch_mass")
 def _batch_mass(inputs: Inputs) -> list[str]:
-    volume, density = _number(inputs, "filled_volume") * 1e6, _number(inputs, "density") / 1000
+    volume, density = number(inputs, "filled_volume") * 1e6, number(inputs, "density") / 1000
     return [f"m = ρ V = {digits(density)} g/mL × {digits(volume)} mL = {digits(volume * density)} g"]
 
 
 @works("volume")
 def _volume(inputs: Inputs) -> list[str]:
-    mass, density = _number(inputs, "batch_mass") * 1e3, _number(inputs, "density") / 1000
+    mass, density = number(inputs, "batch_mass") * 1e3, number(inputs, "density") / 1000
     return [f"V = m/ρ = {digits(mass)} g / {digits(density)} g/mL = {digits(mass / density)} mL"]
 
 
 @works("mass_per_container")
 def _mass_per_container(inputs: Inputs) -> list[str]:
-    volume, density = _number(inputs, "container_volume") * 1e6, _number(inputs, "density") / 1000
+    volume, density = number(inputs, "container_volume") * 1e6, number(inputs, "density") / 1000
     return [f"m = ρ V = {digits(density)} g/mL × {digits(volume)} mL = {digits(volume * density)} g"]
 
 
 @works("volume_per_container")
 def _volume_per_container(inputs: Inputs) -> list[str]:
-    mass, density = _number(inputs, "mass_per_container") * 1e3, _number(inputs, "density") / 1000
+    mass, density = number(inputs, "mass_per_container") * 1e3, number(inputs, "density") / 1000
     return [f"V = m/ρ = {digits(mass)} g / {digits(density)} g/mL = {digits(mass / density)} mL"]
 
 
 def _shares(inputs: Inputs, leaf: str, symbol: str, quantity: str) -> list[str]:
-    share, part = _central(inputs, "mass_fraction"), _central(inputs, leaf)
+    share, part = central(inputs, "mass_fraction"), central(inputs, leaf)
     terms = [
         f"{digits(w)} × {digits(c)} ({name})"
         for name, w, c in zip(inputs.materials, share, part, strict=True)
@@ -102,7 +105,7 @@ def _shares(inputs: Inputs, leaf: str, symbol: str, quantity: str) -> list[str]:
     ]  # fmt: skip
     if not terms:
         return [f"{symbol} = 0: no line holds any"]
-    return [f"{symbol} = Σ wᵢ cᵢ = {' + '.join(terms)} = {digits(_number(inputs, quantity))}"]
+    return [f"{symbol} = Σ wᵢ cᵢ = {' + '.join(terms)} = {digits(number(inputs, quantity))}"]
 
 
 @works("water_content")
@@ -117,7 +120,7 @@ def _oil(inputs: Inputs) -> list[str]:
 
 @works("substance_fraction")
 def _substances(inputs: Inputs) -> list[str]:
-    share, part = _central(inputs, "mass_fraction"), _central(inputs, "material_composition")
+    share, part = central(inputs, "mass_fraction"), central(inputs, "material_composition")
     found, alone = [], 0
     for s, substance in enumerate(inputs.substances):
         lines = np.flatnonzero(part[:, s])
@@ -133,15 +136,15 @@ def _substances(inputs: Inputs) -> list[str]:
 
 @works("cost")
 def _cost(inputs: Inputs) -> list[str]:
-    share, price = _central(inputs, "mass_fraction"), _central(inputs, "material_price")
+    share, price = central(inputs, "mass_fraction"), central(inputs, "material_price")
     terms = [f"{digits(w)} × {digits(p)}" for w, p in zip(share, price, strict=True) if p]
-    total = f"{digits(_number(inputs, 'cost'))} {inputs.currency}/kg"
+    total = f"{digits(number(inputs, 'cost'))} {inputs.currency}/kg"
     return [f"k = Σ wᵢ kᵢ = {' + '.join(terms)} = {total}"] if terms else [f"k = {total}: no line costs anything"]
 
 
 @works("cost_per_container")
 def _cost_per_container(inputs: Inputs) -> list[str]:
-    cost, mass = _number(inputs, "cost"), _number(inputs, "mass_per_container")
+    cost, mass = number(inputs, "cost"), number(inputs, "mass_per_container")
     return [
         f"K = k m = {digits(cost)} {inputs.currency}/kg × {digits(mass * 1e3)} g = {digits(cost * mass)} "
         f"{inputs.currency}"

@@ -37,13 +37,13 @@ _CUP_ERROR = {
     "": (0.05, "judged from tables that differ by 4 %"),
 }
 _IN_TUBE = Method(
-    "µ = (ρₚ - ρ) g d² f(d/D)/(18 v), f after Faxén",
+    "µ = |ρₚ - ρ| g d² f(d/D)/(18 v), f after Faxén",
     "Faxen-1922",
     holds="simple liquid, ball on the axis, d/D up to 0.3, Reynolds number up to 0.25",
     seen_off="wall series 0.3 % from the exact solution at d/D 0.3 (from memory); inertia up to 5 %",
 )
 _IN_WIDE = Method(
-    "µ = (ρₚ - ρ) g d²/(18 v)",
+    "µ = |ρₚ - ρ| g d²/(18 v)",
     "Stokes-1851",
     holds="simple liquid, vessel more than a hundred times as wide as the ball, Reynolds number up to 0.25",
     seen_off="a wall ten times as far apart as the ball is wide makes it 20 % too high; inertia up to 5 %",
@@ -73,10 +73,9 @@ _SLUMPED = Method(
 )
 def falling_ball(told: Told) -> Reckoned:
     """Return the viscosity from the time a ball takes."""
-    name = "falling-ball"
     ball, heavy, light, way, time = take(
         told,
-        name,
+        "falling-ball",
         diameter="diameter_error",
         particle_density="density_error",
         liquid_density="density_error",
@@ -84,10 +83,7 @@ def falling_ball(told: Told) -> Reckoned:
         time="time_error",
     )
     unequal(heavy, light)
-    tube = exact("tube_diameter", math.inf, "length")
-    if "tube_diameter" in told:
-        (tube,) = take(told, name, tube_diameter="reading_error")
-    factor = _wall(ball, tube)
+    tube, factor = _wall(told, ball)
     found = answer(
         _viscosity_of_ball,
         (ball, heavy, light, way, time, tube),
@@ -97,10 +93,10 @@ def falling_ball(told: Told) -> Reckoned:
     speed = way.value / time.value
     wall = f" × {digits(factor)}" if math.isfinite(tube.value) else ""
     number = float(reynolds_number(speed, ball.value, light.value, found.value))
-    gap = said(heavy.value - light.value, "density")
+    gap = said(abs(heavy.value - light.value), "density")
     working = [
         f"v = s/t = {way} / {time} = {said(speed, 'speed')}",
-        f"µ = (ρₚ - ρ) g d² f/(18 v) = {gap} × 9.80665 m/s² × ({ball})²{wall} "
+        f"µ = |ρₚ - ρ| g d² f/(18 v) = {gap} × 9.80665 m/s² × ({ball})²{wall} "
         f"/ (18 × {said(speed, 'speed')}) = {found}",
         f"Re = ρ v d/µ = {digits(number, 3)}",
     ]
@@ -123,16 +119,20 @@ def _viscosity_of_ball(d: Floats, heavy: Floats, light: Floats, way: Floats, tim
     return viscosity_from_falling_ball(d, heavy, light, np.copysign(way, heavy - light), time, tube)
 
 
-def _wall(ball: Reading, tube: Reading) -> float:
-    if ball.value >= tube.value:
-        raise SumError(f"A ball of {ball} does not go through a tube of {tube}.")
+def _wall(told: Told, ball: Reading) -> tuple[Reading, float]:
+    """Return the tube, without end where none was told, and the factor by which its wall slows the ball."""
+    if "tube_diameter" not in told:
+        return exact("tube_diameter", math.inf, "length"), 1.0
+    if 0 < told["tube_diameter"] <= ball.value:
+        raise SumError(f"A ball of {ball} does not go through a tube of {said(told['tube_diameter'], 'length')}.")
+    (tube,) = take(told, "falling-ball", tube_diameter="reading_error")
     factor = float(wall_factor_faxen(ball.value, tube.value))
     if math.isnan(factor):
         raise SumError(
             f"A ball of {ball} in a tube of {tube} is held too much by the wall for a correction; "
             "take one of at most 0.3 of the width."
         )
-    return factor
+    return tube, factor
 
 
 @quick_sum(

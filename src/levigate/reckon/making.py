@@ -28,8 +28,7 @@ from levigate.shelf.record import GRADES
     f'parts="{EXAMPLE}"',
     parts=Key(
         None,
-        f'mass, name, temperature and specific heat of each: "{EXAMPLE}"; what melts or sets adds '
-        '"melts 63 C 180 kJ/kg"; a specific heat that is on the shelf may be left out',
+        "mass, name, temperature and specific heat (unless on the shelf) of each, and melts 63 C 180 kJ/kg if it does",
     ),
     mass_error=error_key("each mass", "0.2 g"),
     temperature_error=error_key("each temperature", "1 C"),

@@ -6,8 +6,8 @@ from levigate import units
 from levigate.bench.weighing import Scale, expanded_error, least_grams, read_scale
 from levigate.errors import BatchError, SumError, UnitError
 from levigate.quantities.figure import Figure
-from levigate.quantities.inputs import EXACT
 from levigate.quantities.saying import digits
+from levigate.quantities.sourced import EXACT
 from levigate.reckon.sums import Key, Reckoned, Told, above_nought, figure, need, quick_sum, told_input
 
 

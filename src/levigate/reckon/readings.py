@@ -11,7 +11,7 @@ import numpy as np
 from levigate import units
 from levigate.errors import SumError, UnitError, came
 from levigate.quantities.figure import Figure
-from levigate.quantities.inputs import Input
+from levigate.quantities.sourced import Input
 from levigate.reckon.sizes import in_bench_unit, said, within_reason
 from levigate.reckon.sums import Key, Told, above_nought, figure, need, quick_sums
 from levigate.science.constants import Floats
@@ -125,8 +125,9 @@ def take(told: Told, name: str, **errors: str) -> tuple[Reading, ...]:
         if error:
             half = half_width(error, text, value, dimension)
         if half >= value:
+            name = key.replace("_", " ")
             raise SumError(
-                f"An error of {said(half, dimension)} leaves nothing of a {key.replace('_', ' ')} of {said(value, dimension)}."
+                f"An error of {said(half, dimension)} leaves nothing of a {name} of {said(value, dimension)}."
             )
         assumed = (error, text) if error and text == keys[error].default else None
         found.append(Reading(key, value, half, dimension, assumed))

@@ -36,6 +36,8 @@ from levigate.science.suspension import (
 
 #: Péclet number below which heat lifts grains as much as their weight brings them down.
 _STIRRED = 1.0
+#: Clear layer that a person notices. [m]
+_SEEN = 1e-3
 #: More than any centrifuge of a bench gives, in times gravity.
 _STRONGEST = 1e5
 _STOKES = Method(
@@ -108,6 +110,8 @@ def settling(told: Told) -> Reckoned:
         solids = take_solids(told, "settling", heavy, light)
         motion = _among(account, motion, solids, exponent)
         account.notes += both_branches(peclet, solids, exponent)
+        shows = said(_SEEN / abs(motion.velocity.value), "time", 2)
+        account.notes.append(f"Equal grains leave a clear layer of 1 mm, which one sees, after about {shows}.")
     if "height" in told:
         _fall(account, motion, take(told, "settling", height="reading_error")[0])
     length = float(sedimentation_length(grain.value, heavy.value, light.value, told["temperature"]))

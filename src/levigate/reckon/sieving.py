@@ -33,7 +33,7 @@ _EXAMPLE = '"150um: 1.2g, 75um: 6.3g, 45um: 8.1g, pan: 4.4g"'
     "grain-by-sieve",
     "Sizes d50 and d90 and their spread from what stayed on each sieve.",
     f"retained={_EXAMPLE}",
-    retained=Key(None, f"mass on each sieve, named by its opening or as No. 100, and in the pan: {_EXAMPLE}"),
+    retained=Key(None, "mass on each sieve, named by its opening or as No. 100, and in the pan"),
     scale=Key("mass", "one step of the scale", "0.01 g"),
     opening_error=error_key("the opening of a sieve", "5 %"),
 )

@@ -13,7 +13,7 @@ import numpy as np
 from levigate import units
 from levigate.errors import SumError, UnitError
 from levigate.quantities.figure import Figure
-from levigate.quantities.inputs import Input
+from levigate.quantities.sourced import Input
 
 
 @dataclass(frozen=True, slots=True)

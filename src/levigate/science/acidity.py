@@ -76,6 +76,8 @@ def pka_at_temperature(
     with np.errstate(all="ignore"):
         ratio = REFERENCE_TEMPERATURE / kelvin
         by_heat = heat * (1 / kelvin - 1 / REFERENCE_TEMPERATURE) - capacity * (ratio - 1 - np.log(ratio))
+        # At the temperature of the tables a heat matters not, known or unknown.
+        by_heat = np.where(ratio == 1, 0.0, by_heat)
         return np.where((kelvin > 0) & (kelvin < np.inf), at_25 + by_heat / (GAS_CONSTANT * LN10), np.nan)
 
 

@@ -1,7 +1,7 @@
 """What passes between the cells of a standing column in one step; the inner half of `column`.
 
-Arrays are [class, cell], the lowest cell first. A flux belongs to the face above its cell and counts downwards; the
-last face is the lid. Lengths are counted in cells, so a velocity is a number of cells per second.
+Arrays are [class, cell], the lowest cell first. A flux belongs to the face above its cell and counts
+downwards; the last face is the lid. Lengths are counted in cells, so a velocity is in cells per second.
 """
 
 from __future__ import annotations
@@ -16,11 +16,11 @@ __all__ = ["Faces", "Particles"]
 
 # Cells that the fastest wave may cross in one step.
 _COURANT = 0.9
-# A cell takes no more when this share of its packing fraction is missing; less would let full cells trade grains.
+# A cell takes no more when this share of its packing fraction is missing; less lets full cells trade grains.
 _FULL = 1e-6
-# Shares of a class's first fraction. A flux weaker than the first does not shorten the step, else the last grains of
-# a coarse class would set it for years; less than the second stays where it is, else tails thin out into numbers too
-# small for a processor to handle at full speed.
+# Shares of a class's first fraction. Where less than the first is left of a class, it does not shorten the
+# step, else the last grains of a coarse class would set it for years; less than the second stays where it is,
+# else tails thin out into numbers too small for a processor to handle at full speed.
 _COUNTS, _DUST = 1e-2, 1e-12
 # Rounding may not make a cell give more than it has; a full one may be overfull by rounding.
 _ALL, _MORE = 1 - 1e-12, 1 + 1e-12
@@ -59,7 +59,7 @@ class Particles:
         return self._diffused(fraction, length / 2), length
 
     def faces(self, fraction: Floats) -> Faces:
-        """Return the faces between the cells, from straight lines through the cells that make no new extremes."""
+        """Return the faces, from straight lines through the cells that make no new extremes."""
         total = _over_classes(fraction)
         room = np.maximum(self.packing_fraction - total, 0)
         seen = fraction * (fraction > _DUST * self.first)
@@ -112,17 +112,18 @@ class Particles:
     def _diffused(self, fraction: Floats, length: float) -> Floats:
         """Return the volume fractions after thermal motion, in as many short steps as it needs."""
         count = int(np.ceil(2 * self.spread.max() * length / _COURANT))
-        takes = self.packing_fraction - _over_classes(fraction) > _FULL * self.packing_fraction
-        adrift = self._upstream(_below(takes), _above(_above(takes)))
-        # Off a bed only a haze is lifted that is thicker than a cell.
-        share = self.spread * (adrift | (self.spread > np.abs(self.speed))) * (length / count)
+        room = np.maximum(self.packing_fraction - _over_classes(fraction), 0)
+        room[room <= _FULL * self.packing_fraction] = 0
+        # Off a bed, a full cell or the floor, only a haze is lifted that is thicker than a cell.
+        adrift = self._upstream(_below(room), _above(_above(room))) > 0
+        share = np.where(adrift | (self.spread > np.abs(self.speed)), self.spread, 0) * (length / count)
         share[:, -1] = 0
         for _ in range(count):
             fraction = self._passed(fraction, share * (_above(fraction) - fraction))
         return fraction
 
     def _passed(self, fraction: Floats, passed: Floats) -> Floats:
-        """Return the volume fractions when this has passed the faces, or what of it cells can give and take."""
+        """Return the volume fractions when this has passed, or what of it cells can give and take."""
         after = fraction + _gained(passed)
         if after.min() < 0:
             passed = passed * _granted(-passed, fraction * _ALL)
@@ -158,7 +159,8 @@ class Faces:
         slipped = donor * slip
         backflow = _over_classes(slipped)
         flux = slipped - backflow * np.where(backflow > 0, self.below, self.above)
-        # No class moves against its own net velocity: the last of it in a cell would hang on what backs up from a bed.
+        # No class moves against its own net velocity: the last of one that has passed would hang above its
+        # bed, held up by what flows back.
         net = slip - backflow
         return np.where(flux * net > 0, flux, net * np.where(net > 0, self.above, self.below))
 
@@ -169,7 +171,7 @@ class Faces:
     def wave_speed(self) -> float:
         """Return an upper bound of the speed of any wave that counts. [cells/s]"""
         pace = np.abs(self.slip)
-        pace *= np.abs(self.flux()) > _COUNTS * self.particles.first * pace
+        pace *= self.donor > _COUNTS * self.particles.first
         crowd = _over_classes(pace * self.source)
         return float((pace.max(0) + crowd * self.steepness).max())
 

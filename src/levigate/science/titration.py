@@ -22,7 +22,7 @@ _SHIELDING = 0.25
 _SMALL = 1e-11
 # A pH that is already there needs no reagent, and rounding must not call that impossible. [mol/kg]
 _NONE = 1e-12
-# More than this, two kilograms of reagent on each of water and mostly far more, is no answer. [mol/kg]
+# More than this is no answer: four kilograms of lye on each of water. [mol/kg]
 _MOST = 100.0
 
 

@@ -47,6 +47,7 @@ class Claim(NamedTuple):
     key: str
 
 
+@lru_cache(maxsize=4096)
 def plain(name: str) -> str:
     """Return a name as it is compared: lower case, punctuation and runs of blanks as one blank."""
     return re.sub(r"[\s\-_/,.()&+]+", " ", name.casefold()).strip()

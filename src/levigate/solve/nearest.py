@@ -11,6 +11,7 @@ from collections.abc import Callable
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 
 import numpy as np
+from numpy.typing import NDArray
 
 from levigate.formula.model import Formula
 from levigate.quantities.graph import Floats, evaluate
@@ -21,7 +22,7 @@ _GRID = 401
 #: Step to which the answer is rounded, away from the bound. [%]
 STEP = Decimal("0.1")
 
-Holds = Callable[[dict[str, Floats]], Floats]
+Holds = Callable[[dict[str, Floats]], NDArray[np.bool_]]
 
 
 def least_change(
@@ -60,9 +61,10 @@ def least_change(
     best = float(fine[int(np.abs(np.where(good, fine, math.inf) - now).argmin())])
     rounding = ROUND_CEILING if best > now else ROUND_FLOOR
     rounded = (Decimal(repr(best)) / step).to_integral_value(rounding) * step
-    sound = 0 <= rounded <= Decimal(repr(room)) and _judge(
-        formula, inputs, line, np.array([float(rounded)]), quantities, holds
-    ).all()
+    sound = (
+        0 <= rounded <= Decimal(repr(room))
+        and _judge(formula, inputs, line, np.array([float(rounded)]), quantities, holds).all()
+    )
     return rounded if sound else None
 
 
@@ -74,7 +76,7 @@ def _givers_have(formula: Formula, line: int) -> float:
 
 
 def candidates(formula: Formula, line: int, percents: Floats) -> Floats:
-    """Return mass fractions, one row a percent of the line, the q.s. line (else all others in proportion) giving way."""
+    """Return mass fractions, one row a percent of the line, q.s. (else all others in proportion) giving way."""
     fractions = np.array([float(percent) for percent in formula.percents]) / 100
     rows = np.repeat(fractions[None, :], len(percents), axis=0)
     share = percents / 100
@@ -88,7 +90,7 @@ def candidates(formula: Formula, line: int, percents: Floats) -> Floats:
 
 def _judge(
     formula: Formula, inputs: Inputs, line: int, percents: Floats, quantities: tuple[str, ...], holds: Holds
-) -> Floats:
+) -> NDArray[np.bool_]:
     given = {name: array[0] if name in inputs.drawn else array for name, array in inputs.given.items()}
     given["mass_fraction"] = candidates(formula, line, percents)
     return np.asarray(holds(evaluate(quantities, given)))

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from levigate.errors import PercentError
 from levigate.formula.model import plain
@@ -47,7 +48,11 @@ def _powders(situation: Situation) -> list[_Powder] | None:
         return None
     needed, held, speed, stress = (figure for figure in wanted if figure is not None)
     positions = situation.inputs.powder_positions
-    ends = (stress.value, stress.value if stress.low is None else stress.low, stress.value if stress.high is None else stress.high)
+    ends = (
+        stress.value,
+        stress.value if stress.low is None else stress.low,
+        stress.value if stress.high is None else stress.high,
+    )
     found = []
     for position, need, share, fall in zip(positions, needed.rows, held.rows, speed.rows, strict=True):
         value, low, high = (end / need.value if need.value > 0 else math.inf for end in ends)
@@ -57,7 +62,7 @@ def _powders(situation: Situation) -> list[_Powder] | None:
 
 @rule("settling", sources=("Beris-1985", "Stokes-1851"))
 def powders_stay_where_they_are(situation: Situation) -> Iterator[Finding]:
-    """A grain stays put where the yield stress at rest outweighs it; else it sinks or rises, and the jar ends uneven."""
+    """A grain stays put where the yield stress at rest outweighs it; else it sinks or rises and the jar ends uneven."""
     if not situation.inputs.powder_positions:
         return
     powders = _powders(situation)
@@ -110,7 +115,13 @@ def _how_soon(situation: Situation, powder: _Powder, height: float | None) -> tu
 
 
 def _lasting(seconds: float) -> str:
-    for size, word in ((31557600.0, "years"), (2629800.0, "months"), (86400.0, "days"), (3600.0, "hours"), (60.0, "minutes")):
+    for size, word in (
+        (31557600.0, "years"),
+        (2629800.0, "months"),
+        (86400.0, "days"),
+        (3600.0, "hours"),
+        (60.0, "minutes"),
+    ):
         if seconds >= 2 * size:
             return f"{seconds / size:.2g} {word}"
     return f"{seconds:.2g} seconds"
@@ -123,7 +134,7 @@ def _gel_remedies(situation: Situation, powder: _Powder) -> Iterator[Remedy]:
         return
     column = inputs.powder_positions.index(powder.line)
 
-    def holds(found: dict[str, Floats]) -> Floats:
+    def holds(found: dict[str, Floats]) -> NDArray[np.bool_]:
         with np.errstate(invalid="ignore"):
             return np.asarray(found["yield_stress"] >= MARGIN * found["yield_needed"][..., column])
 
@@ -136,7 +147,9 @@ def _gel_remedies(situation: Situation, powder: _Powder) -> Iterator[Remedy]:
             mended = adjust(formula, {line: percent})
         except PercentError:
             continue
-        yield Remedy(f"Raise {name} to {plain(percent)} %: then the yield stress is {MARGIN:g} times what is needed.", mended)
+        yield Remedy(
+            f"Raise {name} to {plain(percent)} %: then the yield stress is {MARGIN:g} times what is needed.", mended
+        )
 
 
 def _grind(situation: Situation, powder: _Powder) -> Iterator[Remedy]:
@@ -169,12 +182,15 @@ def _less_powder(situation: Situation) -> Iterator[Remedy]:
         percent = least_change(formula, inputs, line, ("crowding",), lambda found: found["crowding"] <= _EASY)
         if percent is not None and percent < formula.percents[line]:
             name = [one.material for _, one in formula.lines()][line]
-            yield Remedy(f"Lower {name} to {plain(percent)} %: then they fill {100 * _EASY:.0f} %.", adjust(formula, {line: percent}))
+            yield Remedy(
+                f"Lower {name} to {plain(percent)} %: then they fill {100 * _EASY:.0f} %.",
+                adjust(formula, {line: percent}),
+            )
 
 
 @rule("grit", sources=("common-practice",))
 def it_feels_smooth(situation: Situation) -> Iterator[Finding]:
-    """Coarse grains are felt: on the tongue about 25 µm is a rule of thumb; for skin no threshold was found in print."""
+    """Coarse grains are felt: from about 25 µm by a rule of thumb; for skin no threshold was found in print."""
     if situation.use is not None and not situation.use.leave_on:
         return
     for position, line in enumerate(line for _, line in situation.formula.lines()):
@@ -201,5 +217,5 @@ def little_air_is_whipped_in(situation: Situation) -> Iterator[Finding]:
     yield Finding(
         "air", "care", f"About {digits(figure.value, 2)} % of it is air",
         "The density measured on the product is below that of its materials.", "definition",
-        remedies=(Remedy("Stir slower with the blade below the surface, let it stand, or draw a vacuum; then fill by weight."),),
+        remedies=(Remedy("Stir slower with the blade under the surface, let it stand or draw a vacuum; fill by weight."),),
     )  # fmt: skip

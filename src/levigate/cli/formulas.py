@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from datetime import date
 from decimal import Decimal
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -19,6 +19,9 @@ from levigate.formula.percent import adjust as give_way
 from levigate.formula.text import load_formula, own_shelf, read_formula, read_text
 from levigate.shelf.catalogue import Shelf
 
+if TYPE_CHECKING:
+    from levigate.review.engine import Review
+
 File = Annotated[Path, typer.Argument(help="A formula file (TOML).", show_default=False)]
 
 
@@ -26,6 +29,7 @@ def review(
     file: File,
     scale: ScaleStep = "0.1",
     working: Annotated[bool, typer.Option("--working", help="Show the working of each figure.")] = False,
+    charts: Annotated[Path | None, typer.Option("--charts", help="Draw the charts into this folder, as SVG.")] = None,
     shelf: ShelfFile = None,
     json: Json = False,
 ) -> None:
@@ -35,6 +39,7 @@ def review(
 
     formula = load_formula(file)
     result = review_it(formula, open_shelf(shelf), scale=read_scale(scale), today=date.today())
+    drawn = [] if charts is None else _draw(result, charts)
     if json:
         from levigate.publish.forms import review_out
 
@@ -43,7 +48,24 @@ def review(
         from levigate.cli.reading import print_review
 
         print_review(result, working=working)
+        for path in drawn:
+            say(f"Drawn: {path}", style="dim")
     raise typer.Exit(1 if result.stopped else 0)
+
+
+def _draw(result: Review, folder: Path) -> list[Path]:
+    from levigate.publish.pictures import pictures
+    from levigate.shelf.saving import save
+
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as trouble:
+        raise FileError(f"{folder} cannot be made: {(trouble.strerror or str(trouble)).lower()}.") from trouble
+    drawn = []
+    for name, picture in pictures(result):
+        drawn.append(folder / f"{name}.svg")
+        save(drawn[-1], picture)
+    return drawn
 
 
 def adjust(

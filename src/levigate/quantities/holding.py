@@ -135,10 +135,25 @@ def settling_speed(
     """Return the velocity of the coarse tenth of each powder among its neighbours; positive sinks. [m/s]"""
     density, liquid = material_density[..., powder_pick.astype(int)], liquid_density[..., None]
     coarse = grain_diameter(0.9, powder_d50, powder_sigma)
-    lighter = density - liquid
-    free = 1 - yield_stress[..., None] / yield_needed
-    drive = coarse * np.abs(lighter) * STANDARD_GRAVITY / 6 * np.where(free > 0, free, 0.0)
-    alone = coarse / 3 * (drive / consistency[..., None]) ** (1 / flow_index[..., None])
+    alone = speed_alone(
+        coarse, density, liquid, yield_needed, yield_stress[..., None], consistency[..., None], flow_index[..., None]
+    )
     exponent = suspension.hindered_exponent(suspension.peclet_number(coarse, density, liquid, _ROOM))
     among = suspension.hindered_factor_richardson_zaki(solid_fraction[..., None], exponent)
-    return np.asarray(np.sign(lighter) * alone * among)
+    return np.asarray(alone * among)
+
+
+def speed_alone(
+    diameter: Floats,
+    particle_density: Floats,
+    liquid_density: Floats,
+    yield_needed: Floats,
+    yield_stress: Floats,
+    consistency: Floats,
+    flow_index: Floats,
+) -> Floats:
+    """Return the velocity of one grain in a paste; positive sinks, 0 where the yield stress holds it. [m/s]"""
+    lighter = particle_density - liquid_density
+    free = 1 - yield_stress / yield_needed
+    drive = diameter * np.abs(lighter) * STANDARD_GRAVITY / 6 * np.where(free > 0, free, 0.0)
+    return np.asarray(np.sign(lighter) * diameter / 3 * (drive / consistency) ** (1 / flow_index))

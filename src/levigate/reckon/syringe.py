@@ -105,7 +105,7 @@ def _by_mark(told: Told) -> tuple[_Law, Reading]:
 def _by_water(told: Told) -> tuple[_Law, Reading]:
     (water,) = take(told, "density-by-syringe", water="")
     half = 2 * float(weighing_uncertainty(told["scale"]))
-    return lambda mass, mark, temperature: mass * 1000 / mark, replace(water, half=half)
+    return lambda mass, mark, temperature: mass * density_water(temperature) / mark, replace(water, half=half)
 
 
 def _moved(told: Told, law: _Law, readings: tuple[Reading, ...], working: list[str]) -> Figure:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date
 
 from levigate.bench.weighing import Scale, read_scale
@@ -11,7 +11,7 @@ from levigate.formula.model import Formula
 from levigate.formula.text import own_shelf
 from levigate.formula.uses import Use, use_of
 from levigate.quantities.figure import Figure, figures
-from levigate.quantities.inputs import DRAWS, gather
+from levigate.quantities.inputs import DRAWS, Inputs, gather
 from levigate.review.cautions import cautions_of
 from levigate.review.findings import LEVELS, Finding, Remedy, Situation, rules
 from levigate.shelf.catalogue import Shelf
@@ -30,6 +30,8 @@ class Review:
     standing: tuple[str, ...]
     #: Of the materials in it: the material and the caution.
     cautions: tuple[tuple[str, Caution], ...]
+    #: What the figures were computed from.
+    inputs: Inputs = field(repr=False, compare=False)
 
     @property
     def stopped(self) -> bool:
@@ -72,7 +74,7 @@ def review(
     found = [finding for rule in rules().values() for finding in rule.check(situation)]
     found.sort(key=lambda finding: LEVELS.index(finding.level))
     standing, cautions = cautions_of(situation)
-    return Review(formula, use, shown, tuple(_numbered(found)), standing, cautions)
+    return Review(formula, use, shown, tuple(_numbered(found)), standing, cautions, inputs)
 
 
 def _letters(number: int) -> str:

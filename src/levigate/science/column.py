@@ -148,16 +148,18 @@ def _stand(
     """Return the volume fractions at each moment, when a layer is first seen clear, and the steps taken."""
     fraction = np.repeat(particles.first, cells, axis=1)
     whole = float(particles.first.sum())
+    # While no cell has cleared by this much, no layer can be seen, and there is no need to measure it.
+    hidden = whole * (1 - min(visible / 2, 0.5))
     frames = np.empty((len(moments), *fraction.shape))
-    now, cleared, clear_time, steps, moving = 0.0, 0.0, np.nan, 0, True
+    now, clear_time, steps, moving = 0.0, np.nan, 0, True
     for frame, moment in zip(frames, moments, strict=True):
         while moving and now < moment:
-            before, then, less = fraction, now, cleared
+            before, then = fraction, now
             fraction, length = particles.step(before, moment - now)
             now = moment if length == moment - now else now + length
             steps += 1
-            if np.isnan(clear_time):
-                cleared = float(_extent(1 - fraction.sum(0) / whole))
+            if np.isnan(clear_time) and fraction.sum(0).min() <= hidden:
+                less, cleared = (float(_extent(1 - part.sum(0) / whole)) for part in (before, fraction))
                 if cleared >= visible:
                     clear_time = then + (now - then) * (visible - less) / (cleared - less)
             moving = bool(np.abs(fraction - before).max() * (moments[-1] - now) > _STILL * whole * length)

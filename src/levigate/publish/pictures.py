@@ -1,0 +1,126 @@
+"""The pictures of a review: which charts a formula asks for, and the numbers they are drawn from."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from levigate import units
+from levigate.publish import charts
+from levigate.quantities.figure import Figure
+from levigate.quantities.graph import Floats, evaluate
+from levigate.quantities.holding import speed_alone
+from levigate.quantities.inputs import Inputs
+from levigate.review.engine import Review
+from levigate.science import rheology, suspension
+from levigate.science.column import Column
+from levigate.science.grain import grain_diameter, grain_share_below
+
+#: Size classes of each powder in the column.
+CLASSES = 8
+#: How long the column is watched where the formula does not say how long it keeps. [s]
+_YEAR = 31557600.0
+#: Height of the filling where the file does not say. [m]
+_USUAL_HEIGHT = 0.05
+
+
+def pictures(review: Review) -> Iterator[tuple[str, str]]:
+    """Yield the name and the SVG of each chart that the formula asks for and the figures allow."""
+    inputs, name = review.inputs, review.formula.name
+    if _known(review, "yield_stress", "thickness"):
+        yield "flow", charts.svg(charts.flow_curve(*_flow(inputs), name=name))
+    if _known(review, "yield_stress", "held_share"):
+        yield "grain", charts.svg(charts.grain_sizes(*_grain(inputs), name=name))
+    if _known(review, "settling_speed"):
+        height = review.formula.container.height if review.formula.container else None
+        column = stand(inputs, height or _USUAL_HEIGHT, review.formula.keeps or _YEAR)
+        chart = charts.column_through_time(
+            column.times, column.clear_layer, column.sediment + column.cream, height or _USUAL_HEIGHT, name=name
+        )
+        yield "column", charts.svg(chart)
+    yield from _container(review)
+
+
+def _known(review: Review, *names: str) -> bool:
+    shown = [review.figures.get(name) for name in names]
+    return all(figure is not None and figure.known for figure in shown)
+
+
+def _flow(inputs: Inputs) -> tuple[Floats, Floats, Floats, Floats]:
+    """Return shear rates with the 95 % band of the apparent viscosity."""
+    rates = np.logspace(-3, 3.5, 80)
+    found = evaluate(("yield_stress", "consistency", "flow_index", "solid_fraction", "packing"), inputs.given)
+    draws = {key: np.atleast_1d(array)[:, None] for key, array in found.items()}
+    stress = rheology.stress_herschel_bulkley(rates, draws["yield_stress"], draws["consistency"], draws["flow_index"])
+    thick = rheology.viscosity_krieger_dougherty(stress / rates, draws["solid_fraction"], draws["packing"])
+    low, high = np.quantile(thick[1:], (0.025, 0.975), axis=0) if len(thick) > 1 else (thick[0], thick[0])
+    return rates, low, thick[0], high
+
+
+def central(inputs: Inputs) -> dict[str, Floats]:
+    """Return the inputs with their central values only."""
+    return {key: array[0] if key in inputs.drawn else array for key, array in inputs.given.items()}
+
+
+def _grain(inputs: Inputs) -> tuple[Floats, Floats, list[str], list[tuple[str, float]]]:
+    """Return sizes, the density of mass by their logarithm, the powder of each row, and the largest grain held."""
+    given = central(inputs)
+    found = evaluate(("yield_stress", "liquid_density"), given)
+    d50, sigma = given["powder_d50"], given["powder_sigma"]
+    edges = np.geomspace(d50.min() / 30, d50.max() * 30, 241)
+    middles = np.sqrt(edges[1:] * edges[:-1])
+    share = np.diff(grain_share_below(edges, d50[:, None], sigma[:, None]), axis=-1) / np.diff(np.log(edges))
+    density = given["material_density"][given["powder_pick"].astype(int)]
+    held = suspension.diameter_held(found["yield_stress"], density, found["liquid_density"])
+    names = [name for name in inputs.powders for _ in middles]
+    return np.tile(middles, len(d50)), share.ravel(), names, list(zip(inputs.powders, held.tolist(), strict=True))
+
+
+def stand(inputs: Inputs, height: float, duration: float, *, cells: int = 200) -> Column:
+    """Return how the powders of a formula settle in a still column, eight sizes of each.
+
+    Parameters
+    ----------
+    inputs : Inputs
+        Inputs of the formula; their central values are used.
+    height : float
+        Height of the filling. [m]
+    duration : float
+        How long it stands. [s]
+    cells : int
+        Cells of the column. [1]
+    """
+    given = central(inputs)
+    names = ("yield_stress", "consistency", "flow_index", "liquid_density", "volume_fraction", "packing")
+    found = evaluate(names, given)
+    pick = given["powder_pick"].astype(int)
+    shares = (np.arange(CLASSES) + 0.5) / CLASSES
+    size = grain_diameter(shares, given["powder_d50"][:, None], given["powder_sigma"][:, None])
+    density = given["material_density"][pick][:, None]
+    liquid = found["liquid_density"]
+    needed = suspension.yield_stress_to_hold(size, density, liquid)
+    speed = speed_alone(size, density, liquid, needed, found["yield_stress"], found["consistency"], found["flow_index"])
+    volume = np.repeat(found["volume_fraction"][pick][:, None] / CLASSES, CLASSES, axis=1)
+    peclet = suspension.peclet_number(given["powder_d50"], density[:, 0], liquid, 298.15)
+    return Column.settle(
+        height,
+        duration,
+        volume.ravel(),
+        speed.ravel(),
+        exponent=float(np.max(suspension.hindered_exponent(peclet))),
+        packing_fraction=float(found["packing"]),
+        cells=cells,
+    )
+
+
+def _container(review: Review) -> Iterator[tuple[str, str]]:
+    container = review.formula.container
+    figure: Figure | None = review.figures.get("volume_per_container")
+    if container is None or container.brimful is None or figure is None or not figure.known:
+        return
+    filled = units.si(f"{figure.value!r} mL", "volume")
+    chart = charts.container_fill(
+        container.brimful, filled, container.headspace, name=review.formula.name, container=container.name
+    )
+    yield "container", charts.svg(chart)

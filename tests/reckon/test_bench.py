@@ -105,6 +105,17 @@ def test_a_wax_that_melts_takes_its_heat() -> None:
     assert f"({share:.3f} - 0 melted" in " ".join(halted.working)
 
 
+def test_a_wax_that_sets_gives_its_heat() -> None:
+    """20 g of melted wax at 70 °C into 100 g of water at 20 °C: what the two take up cancels."""
+    parts = "100 g water 20 C 4.18 kJ/kg/K, 20 g wax 70 C 2.2 kJ/kg/K melts 63 C 180 kJ/kg"
+    answer = sum_of(f'mix-temperature parts="{parts}"')
+    end = (100 * 4.18 * 20 + 20 * 2.2 * 70 + 20 * 180) / (100 * 4.18 + 20 * 2.2)
+    assert answer.figures["temperature"].value == pytest.approx(end, rel=1e-9)
+    taken = [float(line.split("= ")[-1].removesuffix(" kJ")) for line in answer.working[:2]]
+    assert taken[0] > 0
+    assert sum(taken) == pytest.approx(0, abs=0.002)
+
+
 def test_a_batch_cools_as_newton_says() -> None:
     """75 to 60 °C in 10 min at 20 °C: 41.16 °C after 30 min, 40 °C after 31.77 min, reckoned apart."""
     line = "cooling start=75C later=60C time=10min ambient=20C to=40C at=30min"
@@ -130,6 +141,13 @@ def test_a_mean_too_near_for_the_scale_is_said_to_be() -> None:
     assert "leave that open" in sum_of('fill-check weights="30.0 30.1" nominal=30g scale=1g').notes[0]
     assert any("too coarse" in note for note in sum_of('fill-check weights="30.0 30.1" nominal=30g scale=1g').notes)
     assert "leave that open" not in sum_of('fill-check weights="31.0 31.1" nominal=30g').notes[0]
+
+
+def test_the_error_of_a_mean_falls_with_the_number_of_weighings() -> None:
+    """Two roundings of 0.1 g are 0.0408 g; twice that over √10 is 0.0258 g."""
+    mean = figure_of(f'fill-check weights="{"30.0 " * 10}" nominal=30g scale=0.1g', "mean")
+    assert mean.high is not None
+    assert mean.high - mean.value == pytest.approx(0.0258, abs=5e-5)
 
 
 def test_gross_weights_and_volumes() -> None:

@@ -732,9 +732,7 @@ EXAMPLES: dict[str, Example] = {
         by_fit=_CELSIUS,
     ),
     "acidity.acidity": Example(_SOLUTION, axes=True, by_fit=_ACTIVITY),
-    "titration.titrate": Example(
-        {"added": [0.02, 0.3], **_SOLUTION, **_REAGENT}, axes=True, by_fit=_ACTIVITY
-    ),
+    "titration.titrate": Example({"added": [0.02, 0.3], **_SOLUTION, **_REAGENT}, axes=True, by_fit=_ACTIVITY),
     "titration.reagent_to_reach": Example({"ph": [5.0, 6.0], **_SOLUTION, **_REAGENT}, axes=True, by_fit=_ACTIVITY),
     "titration.buffer_recipe": Example(
         {

@@ -46,8 +46,8 @@ WRONG_MOLAR_MASS = {
 #: Densities that the handbook, or the library's copy of it, has wrong, or for another state of the material.
 WRONG_DENSITY = {
     ("arachidyl alcohol", "629-96-9"): "0.8405 at 20 °C is the liquid carried on below its melting point of 65 °C",
-    ("glycine", "56-40-6"): "1.161 cannot be the crystal: its cell (Marsh 1958: 5.102 x 11.971 x 5.457 Å, 111.7°, four "
-    "molecules) holds 1.61 g/mL",
+    ("glycine", "56-40-6"): "1.161 cannot be the crystal: its cell (Marsh 1958, from memory: 5.102 x 11.971 x 5.457 Å, "
+    "111.7°, four molecules) holds 1.61 g/mL",
 }  # fmt: skip
 
 

@@ -11,7 +11,7 @@ import numpy as np
 from levigate.formula.model import HUNDRED, plain
 from levigate.quantities.graph import Floats, Quantity, evaluate, leaves, quantities
 from levigate.quantities.inputs import SUPPLY, Inputs
-from levigate.quantities.saying import bench_unit, to_bench, with_spread
+from levigate.quantities.saying import bench_unit, digits, to_bench, with_spread
 from levigate.quantities.sourced import EXACT, UNKNOWN, Input
 from levigate.quantities.working import as_given, working
 from levigate.shelf.record import GRADES
@@ -27,6 +27,8 @@ _LEAF_WORDS = {
 }
 #: Entries of a figure with rows that are named when it is said in one line.
 _NAMED = 3
+#: High end over low end from which each is said with digits of its own.
+_WIDE = 2.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,6 +89,8 @@ class Figure:
         text = f"{with_spread(self.value, self.low, self.high)} {self.unit}"
         if self.low is None or self.high is None:
             return text
+        if self.low <= 0 or self.high > _WIDE * self.low:  # so wide that the two ends do not share their digits
+            return f"{digits(self.value, 2)} {self.unit} ({digits(self.low, 2)} to {digits(self.high, 2)})"
         return f"{text} ({with_spread(self.low, self.low, self.high)} to {with_spread(self.high, self.low, self.high)})"
 
 

@@ -255,10 +255,10 @@ def acidity(
     measured to 0.01 within 0.025. **Beyond an ionic strength of 0.5 mol/kg the activity coefficients are out of their
     range: the numbers still come, and the caller is to say that they do not hold**; far beyond, some are nan.
 
-    Pairs of ions are left out: a phosphate or carbonate of 0.05 mol/kg comes out about 0.01 off for its sodium, but
-    magnesium or calcium beside phosphate or citrate shifts a pH by tenths. Carbon dioxide neither leaves nor enters.
-    Everything is taken as dissolved in water; what glycols and ethanol do to a pKa is left out. Polymers (carbomer,
-    proteins, phytic acid) have no such ladder.
+    Pairs of ions are left out: a phosphate or carbonate of 0.05 mol/kg comes out about 0.01 off for its sodium, a
+    citrate up to 0.07 too high, and magnesium or calcium beside phosphate or citrate shifts a pH by tenths. Carbon
+    dioxide neither leaves nor enters. Everything is taken as dissolved in water; what glycols and ethanol do to a pKa
+    is left out. Polymers (carbomer, proteins, phytic acid) have no such ladder.
 
     A charge left over is made good by hydrogen or hydroxide ions: sodium alone is sodium hydroxide, chloride alone
     hydrochloric acid. The balance closes within 1e-12 mol/kg, by Newton's method in both unknowns. A negative

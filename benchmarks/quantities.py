@@ -19,6 +19,9 @@ def given(rows: int, lines: int) -> dict[str, Floats]:
         "mass_fraction": fractions,
         "material_density": rng.uniform(800.0, 2600.0, lines),
         "batch_mass": np.asarray(0.5),
+        "material_composition": np.eye(lines),
+        "substance_water": np.eye(lines)[0],
+        "substance_shrinks": np.zeros(lines),
     }
 
 

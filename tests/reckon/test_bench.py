@@ -189,7 +189,7 @@ def test_a_sachet_has_no_level() -> None:
 
 
 def test_every_container_holds_its_nominal_volume() -> None:
-    from levigate.reckon.containers import containers
+    from levigate.shelf.containers import containers
 
     for name in containers():
         assert sum_of(f'container shape="{name}"').figures["headspace"].value > 0

@@ -100,7 +100,7 @@ def test_two_sizes_settle_in_the_zones_that_their_jumps_ask_for() -> None:
     front, behind = slip * (1 - mean), slip * (slow - mean)
 
     def unbalanced(alone: float) -> float:
-        return alone * (slow * (1 - alone) ** n - front) - fine * (behind - front)
+        return float(alone * (slow * (1 - alone) ** n - front) - fine * (behind - front))
 
     low, high = 0.0, 0.3
     for _ in range(60):

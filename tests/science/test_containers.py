@@ -21,7 +21,7 @@ from levigate.shelf.catalogue import sources
 from levigate.shelf.record import GRADES
 from levigate.units import si
 
-CATALOGUE = Path(subject.__file__).parents[1] / "bench" / "containers.toml"
+CATALOGUE = Path(subject.__file__).parents[1] / "shelf" / "containers.toml"
 lengths = st.floats(0.002, 0.2)
 
 

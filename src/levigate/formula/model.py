@@ -84,6 +84,12 @@ class Container:
     headspace: float = 0.05
     #: Height of the filling. [m]
     height: float | None = None
+    #: Kind of the container, where a generic one was named: jar, pump bottle, tube ...
+    kind: str = ""
+    #: Share of the content that stays inside. [1]
+    residue: float | None = None
+    #: Thickness that it can give out, from and to. [Pa s]
+    pours: tuple[float | None, float | None] = (None, None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,6 +109,8 @@ class Formula:
     file: str = ""
     #: How long it should keep; None where the file does not say. [s]
     keeps: float | None = None
+    #: How much a person uses in a day; None where the file does not say. [kg]
+    daily: float | None = None
 
     def lines(self) -> Iterator[tuple[Phase, Line]]:
         """Yield every line with its phase, in order."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+import math
 import re
 from collections.abc import Mapping
 from decimal import Decimal
@@ -81,9 +82,10 @@ class _Phase(_Shape):
 
 
 class _Container(_Shape):
-    name: str = "container"
+    name: str = ""
+    shape: str = ""
     brimful: float | None = None
-    headspace: float = 0.05
+    headspace: float | None = None
     height: float | None = None
 
     @field_validator("height", mode="before")
@@ -120,6 +122,15 @@ class _Head(_Shape):
     version: str | int | Decimal = ""
     date: Any = None
     keeps: float | None = None
+    daily: float | None = None
+
+    @field_validator("daily", mode="before")
+    @classmethod
+    def _mass(cls, value: Any) -> float:
+        mass = units.si(value, "mass")
+        if not 0 < mass < 1:
+            raise ValueError(f'{came(value)} is no amount a person uses in a day; write for example "0.4 g"')
+        return mass
 
     @field_validator("keeps", mode="before")
     @classmethod
@@ -268,7 +279,11 @@ def _build(shape: _File, file: str, positions: Positions) -> Formula:
     except UnitError as trouble:
         raise FormulaError(str(trouble), file=file, line=line_of(positions, ("formula", "makes"))) from trouble
     box = shape.container
-    container = Container(box.name, box.brimful, box.headspace, box.height) if box else None
+    try:
+        container = _contained(box, makes) if box else None
+    except FormulaError as trouble:
+        where = line_of(positions, ("container", "shape"))
+        raise FormulaError(trouble.message, file=file, line=where) from trouble
     measured = {name: entry.model_dump(exclude_unset=True) for name, entry in shape.measured.items()}
     formula = Formula(
         head.name, head.use, tuple(phases), makes, container, head.note, shape.materials, measured, file, head.keeps
@@ -279,6 +294,39 @@ def _build(shape: _File, file: str, positions: Positions) -> Formula:
         percents[position] = HUNDRED - formula.total
         formula = formula.with_percents(tuple(percents))
     return formula
+
+
+def _contained(box: _Container, makes: Makes | None) -> Container:
+    """Return the container of a file, what it leaves unsaid taken from the generic one it names."""
+    if not box.shape:
+        headspace = 0.05 if box.headspace is None else box.headspace
+        return Container(box.name or "container", box.brimful, headspace, box.height)
+    from levigate.science.containers import fill_height
+    from levigate.shelf.containers import containers
+
+    known = containers()
+    if box.shape not in known:
+        close = difflib.get_close_matches(box.shape, known, n=2, cutoff=0.4)
+        raise FormulaError(f"[container]: there is no {came(box.shape)}; {_or_list(close, list(known))}.")
+    generic = known[box.shape]
+    height = box.height
+    if height is None and generic.sections is not None and box.brimful is None:
+        volume = makes.volume if makes is not None and makes.volume is not None else generic.nominal
+        height = float(fill_height(volume, *generic.sections))
+    usual = (generic.headspace.low + generic.headspace.high) / 2
+    return Container(
+        box.name or box.shape,
+        generic.brimful - generic.dips_in if box.brimful is None else box.brimful,
+        usual if box.headspace is None else box.headspace,
+        None if height is None or math.isnan(height) else height,
+        generic.kind,
+        (generic.residue.low + generic.residue.high) / 2,
+        generic.pours,
+    )
+
+
+def _or_list(close: list[str], known: list[str]) -> str:
+    return f"did you mean {' or '.join(close)}?" if close else f"known are {', '.join(known)}"
 
 
 def read_makes(text: str) -> Makes:

@@ -101,6 +101,7 @@ SHOWN = (
     "volume",
     "mass_per_container",
     "volume_per_container",
+    "lasts",
     "water_content",
     "oil_phase_share",
     "cost",
@@ -134,6 +135,8 @@ def figures(inputs: Inputs, names: Iterable[str] | None = None) -> dict[str, Fig
 def _asked_for(name: str, inputs: Inputs) -> bool:
     if name in ("cost", "cost_per_container") and not inputs.currency:
         return False
+    if name == "lasts":
+        return "daily_mass" in inputs.given and bool(inputs.formula.makes and inputs.formula.makes.containers)
     if name in _OF_POWDERS:
         return bool(inputs.powders)
     if name == "air_share":

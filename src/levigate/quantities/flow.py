@@ -70,7 +70,7 @@ def clear_viscosity(
     title="What gives body without a flow curve",
     equation="w = Σ wₛ",
     source="definition",
-    holds="thickeners, surfactants, conditioners, waxes in oil and emulsifiers in water without a flow curve on the shelf",
+    holds="thickeners, surfactants, conditioners, waxes in oil, emulsifiers in water without a flow curve on the shelf",
 )
 def unforeseen_body(substance_fraction: Floats, substance_unforeseen: Floats) -> Floats:
     """Return the mass fraction of what gives the product body in a way that is not foreseen. [1]"""

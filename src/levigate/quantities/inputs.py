@@ -14,6 +14,7 @@ from levigate import units
 from levigate.errors import UnitError
 from levigate.formula.model import MEASURABLE, Formula
 from levigate.formula.premix import WATER, substances
+from levigate.formula.uses import use_of
 from levigate.quantities.graph import Floats
 from levigate.quantities.physical import physical
 from levigate.quantities.sourced import EXACT, NORMAL_95, UNKNOWN, Input
@@ -54,6 +55,8 @@ SUPPLY = {
     "material_oil": _DESCRIBE,
     "powder_d50": 'write it on the line: grain = {{ d50 = "12 um", d90 = "25 um" }}, from the supplier or a sieve',
     "powder_sigma": 'write the coarse tenth too: grain = {{ d50 = "12 um", d90 = "25 um" }}, from supplier or sieve',
+    "daily_mass": 'say how much is used in a day: daily = "0.4 g" under [formula]',
+    "residue_share": 'name a container: [container] shape = "jar 50 mL"',
     "filled_volume": 'write how much you make: makes = "500 g" under [formula]',
     "container_volume": 'write what you fill: makes = "12 x 50 mL" under [formula]',
 }
@@ -131,6 +134,7 @@ def gather(formula: Formula, shelf: Shelf, *, draws: int = DRAWS, seed: int = 1)
         "material_oil": compositions,
     }
     _add_makes(formula, given, behind)
+    _add_use(formula, given, behind)
     bodily = physical(formula, shelf, lines, parts, rng, draws)
     given |= bodily.given
     behind |= bodily.behind
@@ -295,6 +299,21 @@ def _add_makes(formula: Formula, given: dict[str, Floats], behind: dict[str, tup
         if makes.containers:
             for name in ("container_volume", "volume_per_container"):
                 put(name, "volume in a container", makes.volume, "m³")
+
+
+def _add_use(formula: Formula, given: dict[str, Floats], behind: dict[str, tuple[Input, ...]]) -> None:
+    """Put how much is used in a day and what stays in the container, where both are known."""
+    use = use_of(formula.use)
+    if formula.daily is not None:
+        daily = Input("used in a day", None, formula.daily, "kg", EXACT, "own-word")
+    elif use is not None and use.amount is not None:
+        daily = Input("used in a day", None, use.amount / 1000, "kg", use.grade, use.source, use.place)
+    else:
+        return
+    stays = formula.container.residue if formula.container else None
+    residue = Input("stays in the container", None, 0.05 if stays is None else stays, "1", "memory", "memory")
+    given |= {"daily_mass": np.asarray(daily.value), "residue_share": np.asarray(residue.value)}
+    behind |= {"daily_mass": (daily,), "residue_share": (residue,)}
 
 
 def _add_measured(

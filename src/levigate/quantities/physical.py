@@ -19,6 +19,8 @@ from levigate.shelf.record import Flow, Material, Value
 
 #: Closest packing taken for a powder whose own is not on record: between plates and spheres. [1]
 _PACKING = Value(low=0.5, high=0.68, source="memory", grade="memory", note="no packing on record for this powder")
+#: INCI names of what shrinks with water -> which table: ethanol, glycerol, propylene glycol.
+_SHRINKS = {"alcohol": 1, "alcohol denat.": 1, "glycerin": 2, "propylene glycol": 3}
 #: INCI names counted as glycerol in the viscosity of the water phase.
 _POLYOLS = ("glycerin", "propylene glycol", "propanediol", "butylene glycol", "dipropylene glycol", "pentylene glycol",
             "diglycerin", "methylpropanediol", "sorbitol", "hexylene glycol")  # fmt: skip
@@ -153,6 +155,9 @@ def _substances(found: Physical, shelf: Shelf, substances: Sequence[str]) -> Non
                 float(name == WATER or (record is not None and record.affinity in ("water", "ethanol")))
                 for name, record in zip(substances, records, strict=True)
             ]
+        ),
+        "substance_shrinks": np.array(
+            [float(_SHRINKS.get(record.inci.casefold(), 0)) if record is not None else 0.0 for record in records]
         ),
         "substance_unforeseen": _unforeseen(records),
         "substance_kinematic": np.array(thin),

@@ -17,6 +17,7 @@ BENCH_UNITS: dict[str, tuple[str, str]] = {
     "Pa s": ("Pa.s", "viscosity"),
     "kg/mol": ("g/mol", "molar mass"),
     "m/s": ("um/s", "speed"),
+    "s": ("days", "time"),
     "m²/s": ("mm2/s", "kinematic viscosity"),
 }
 

@@ -51,13 +51,21 @@ def number(inputs: Inputs, name: str) -> float:
     return float(central(inputs, name))
 
 
+@works("shrinkage")
+def _shrinkage(inputs: Inputs) -> list[str]:
+    share, kinds = central(inputs, "substance_fraction"), central(inputs, "substance_shrinks")
+    named = [f"{inputs.substances[i]} {digits(share[i])}" for i in np.flatnonzero((kinds > 0) & (share > 0))]
+    return [f"{', '.join(named) or 'nothing here'} with water: Δv = {digits(number(inputs, 'shrinkage') * 1000)} mL/g"]
+
+
 @works("density")
 def _density(inputs: Inputs) -> list[str]:
     share, density = central(inputs, "mass_fraction"), central(inputs, "material_density") / 1000
     terms = [f"{digits(w)}/{digits(r)}" for w, r in zip(share, density, strict=True)]
-    result = number(inputs, "density") / 1000
+    shrinks, result = number(inputs, "shrinkage") * 1000, number(inputs, "density") / 1000
+    last = f" - {digits(-shrinks)}" if shrinks else ""
     return [
-        f"1/ρ = Σ wᵢ/ρᵢ = {' + '.join(terms)} = {digits(1 / result, 5)} mL/g",
+        f"1/ρ = Σ wᵢ/ρᵢ + Δv = {' + '.join(terms)}{last} = {digits(1 / result, 5)} mL/g",
         f"ρ = {digits(result, 5)} g/mL",
     ]
 

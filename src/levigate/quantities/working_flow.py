@@ -150,3 +150,12 @@ def _speed(inputs: Inputs) -> list[str]:
 def _air(inputs: Inputs) -> list[str]:
     air, measured = number(inputs, "air_share"), number(inputs, "density") / 1000
     return [f"1 - {digits(measured)}/{digits(measured / (1 - air))} = {digits(air, 3)}"]
+
+
+@works("lasts")
+def _lasts(inputs: Inputs) -> list[str]:
+    mass, stays, daily = (number(inputs, name) for name in ("mass_per_container", "residue_share", "daily_mass"))
+    return [
+        f"t = (1 - {digits(stays, 2)}) × {digits(mass * 1000)} g / {digits(daily * 1000, 3)} g a day "
+        f"= {digits(number(inputs, 'lasts') / 86400, 3)} days"
+    ]

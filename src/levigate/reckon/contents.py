@@ -10,7 +10,6 @@ import numpy as np
 from levigate.errors import SumError, came
 from levigate.formula.uses import use_of, uses
 from levigate.quantities.figure import Figure
-from levigate.reckon.containers import Container, containers
 from levigate.reckon.readings import (
     UNUSED,
     Answer,
@@ -29,6 +28,7 @@ from levigate.reckon.sums import Key, Reckoned, Told, above_nought, need, quick_
 from levigate.science.constants import Floats
 from levigate.science.containers import fill_height, headspace, volume_brimful, volume_dispensed
 from levigate.science.filling import time_container_lasts
+from levigate.shelf.containers import Container, containers
 
 _DAY = 86400.0
 

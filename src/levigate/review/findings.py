@@ -113,7 +113,7 @@ def rule(name: str, *, sources: tuple[str, ...]) -> Callable[[_Check], _Check]:
 @lru_cache(maxsize=1)
 def rules() -> dict[str, Rule]:
     """Return all rules by name, in the order in which they are asked."""
-    from levigate.review.rules import law, making, materials, physical, sums, water
+    from levigate.review.rules import law, making, materials, physical, pouring, sums, water
 
-    order = [module.__name__ for module in (sums, materials, water, law, physical, making)]
+    order = [module.__name__ for module in (sums, materials, water, law, physical, pouring, making)]
     return dict(sorted(_RULES.items(), key=lambda item: order.index(item[1].check.__module__)))

@@ -10,10 +10,11 @@ from levigate.errors import FileError
 
 
 def save(path: Path, content: str | bytes) -> None:
-    """Write a file whole or not at all: to a temporary file beside it, then in its place."""
+    """Write a file whole or not at all: to a temporary file beside it, then in its place; a link stays a link."""
     data = content.encode("utf-8") if isinstance(content, str) else content
     try:
-        handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
+        target = path.resolve()
+        handle, name = tempfile.mkstemp(dir=target.parent, prefix=f".{target.name[:100]}.")
     except OSError as trouble:
         raise FileError(f"{path} cannot be written: {(trouble.strerror or str(trouble)).lower()}.") from trouble
     try:
@@ -21,9 +22,9 @@ def save(path: Path, content: str | bytes) -> None:
             file.write(data)
             file.flush()
             os.fsync(file.fileno())
-        mode = path.stat().st_mode & 0o777 if path.exists() else 0o666 & ~_umask()
+        mode = target.stat().st_mode & 0o777 if target.exists() else 0o666 & ~_umask()
         Path(name).chmod(mode)
-        Path(name).replace(path)
+        Path(name).replace(target)
     except OSError as trouble:
         Path(name).unlink(missing_ok=True)
         raise FileError(f"{path} cannot be written: {(trouble.strerror or str(trouble)).lower()}.") from trouble

@@ -1,4 +1,4 @@
-"""The generic containers that are known, read from bench/containers.toml."""
+"""The generic containers that are known, read from shelf/containers.toml."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 import tomli
 
-from levigate import bench, units
+from levigate import units
 from levigate.science.constants import Floats
 from levigate.science.containers import (
     section_bowl,
@@ -21,7 +21,7 @@ from levigate.science.containers import (
     section_tube,
 )
 
-_FILE = Path(bench.__file__).parent / "containers.toml"
+_FILE = Path(__file__).parent / "containers.toml"
 #: Shape of a section -> the measures of it, in the order in which its function takes them.
 _SHAPES: dict[str, tuple[Callable[..., Floats], tuple[str, ...]]] = {
     "frustum": (section_frustum, ("bottom_diameter", "top_diameter")),
@@ -49,6 +49,7 @@ class Container:
     """One container: its volumes with half the width of their 95 % intervals, and its room from the bottom up; SI."""
 
     name: str
+    kind: str
     about: str
     nominal: float
     brimful: float
@@ -61,6 +62,8 @@ class Container:
     headspace: Span
     #: Heights and three areas of each section; None for one whose room is stated, not worked out.
     sections: tuple[Floats, Floats] | None
+    #: Thickness at its opening that it can give out: from, to; None for no end. [Pa s]
+    pours: tuple[float | None, float | None]
 
 
 @lru_cache(maxsize=1)
@@ -74,6 +77,7 @@ def _container(name: str, entry: Mapping[str, Any], kind: Mapping[str, Any]) -> 
     brimful, dips_in = entry["brimful"], entry.get("dips_in", {"value": "0 mL", "spread": "0 mL"})
     return Container(
         name=name,
+        kind=entry["kind"],
         about=entry.get("about", kind["about"]),
         nominal=units.si(entry["nominal"]["value"], "volume"),
         brimful=units.si(brimful["value"], "volume"),
@@ -85,7 +89,13 @@ def _container(name: str, entry: Mapping[str, Any], kind: Mapping[str, Any]) -> 
         residue=_span(kind["residue"]),
         headspace=_span(kind["headspace"]),
         sections=_sections(entry["sections"]["parts"]) if "sections" in entry else None,
+        pours=_pours(kind["viscosity"]),
     )
+
+
+def _pours(entry: Mapping[str, Any]) -> tuple[float | None, float | None]:
+    low, high = (units.si(entry[end], "viscosity") if end in entry else None for end in ("low", "high"))
+    return low, high
 
 
 def _span(entry: Mapping[str, Any]) -> Span:

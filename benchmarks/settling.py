@@ -1,0 +1,131 @@
+"""The standing column: its speed against LSODA, and its error against the solutions of Kynch (1952).
+
+``python -m benchmarks.settling`` prints the rows and the table of error by cells.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+import numpy as np
+from scipy.integrate import solve_ivp
+
+from benchmarks.timing import Row, best
+from levigate.science.column import Column
+from levigate.science.column_flux import Particles
+from levigate.science.constants import Floats
+
+YEAR = 365.25 * 86400
+HEIGHT, CELLS, CLASSES = 0.05, 200, 8
+SOLID = np.full(CLASSES, 0.0125)
+#: Speeds of eight classes over that of the fastest, as of diameters from 1 to 1/16.
+SPREAD = np.geomspace(1, 1 / 256, CLASSES)
+#: Speed of the fastest class: all settle within the year; most hang through it. [m/s]
+CASES = {"all settle": 1e-6, "most hang": 1e-9}
+SUDDEN: dict[str, float] = {"exponent": 5.6, "packing_fraction": 0.62}
+#: The slip fades towards packing, so that an integrator of ordinary equations meets no jump.
+GENTLE = {**SUDDEN, "packing_exponent": 1.0}
+TOLERANCES = (1e-2, 1e-3, 1e-4)
+
+KYNCH: dict[str, dict[str, float]] = {
+    "A": {"exponent": 0.0, "packing_fraction": 0.6, "packing_exponent": 1.0},
+    "B": {"exponent": 2.0, "packing_fraction": 1.0},
+    "C": {"exponent": 4.65, "packing_fraction": 0.6},
+}
+SIZES = (50, 100, 200, 400, 800)
+
+
+def rows() -> Iterator[Row]:
+    """Yield what was measured."""
+    for name, fastest in CASES.items():
+        time = best(lambda v=fastest: year(v, SUDDEN))
+        said = f"{time:.3f} s, {year(fastest, SUDDEN).steps} steps"
+        yield Row(f"a year of 8 classes in 200 cells, {name}", said, "at most 0.3 s", time <= 0.3)
+    for name, fastest in CASES.items():
+        ratio, said = against_lsoda(fastest)
+        goal, holds = ("at least 10 ×", ratio >= 10) if name == "all settle" else ("", None)
+        yield Row(f"LSODA over the column at equal error, {name}", said, goal, holds)
+    for law in KYNCH:
+        power = order(law)
+        yield Row(f"order of convergence, Kynch {law}", f"{power:.2f}", "at least 0.8", power >= 0.8)
+
+
+def year(fastest: float, law: dict[str, float], **rest: Any) -> Column:
+    """Return a year of eight classes."""
+    return Column.settle(HEIGHT, YEAR, SOLID, fastest * SPREAD, **law, **rest)
+
+
+def against_lsoda(fastest: float) -> tuple[float, str]:
+    """Return how often the column is done while LSODA, at its best, comes as near to a fine grid."""
+    fine = year(fastest, GENTLE, cells=8 * CELLS, times=[YEAR]).concentration[0]
+    true = fine.reshape(CLASSES, CELLS, -1).mean(2)
+
+    def off(found: Floats) -> float:
+        return float(np.abs(found - true).sum(0).mean() / SOLID.sum())
+
+    time = best(lambda: year(fastest, GENTLE, times=[YEAR]))
+    error = off(year(fastest, GENTLE, times=[YEAR]).concentration[0])
+    runs = []
+    for tolerance in TOLERANCES:
+        found: list[Floats] = []
+        spent = best(lambda t=tolerance, f=found: f.append(integrated(fastest, t)), repeats=2)
+        runs.append((spent, off(found[0])))
+    near = [run for run in runs if run[1] <= 1.05 * error]
+    spent, missed = min(near) if near else min(runs, key=lambda run: run[1])
+    said = f"{spent / time:.1f} × ({time:.3f} s, {error:.4f}; {spent:.2f} s, {missed:.4f})"
+    return spent / time, said
+
+
+def integrated(fastest: float, tolerance: float) -> Floats:
+    """Return the same year by LSODA, from the same differences in height; it is told the band of its Jacobian."""
+    cell = HEIGHT / CELLS
+    speed = fastest * SPREAD[:, np.newaxis] / cell
+    particles = Particles(SOLID[:, np.newaxis], speed, 0 * speed, *GENTLE.values())
+
+    def rate(_: float, flat: Floats) -> Floats:
+        fraction = np.ascontiguousarray(flat.reshape(CELLS, CLASSES).T)
+        return particles.faces(fraction).rate().T.ravel()
+
+    # A cell is changed by the two next to it on either side.
+    band = 3 * CLASSES - 1
+    found = solve_ivp(
+        rate, (0, YEAR), np.tile(SOLID, CELLS), method="LSODA", t_eval=[YEAR],
+        rtol=tolerance, atol=tolerance * 1e-3, lband=band, uband=band,
+    )  # fmt: skip
+    return np.asarray(found.y[:, -1].reshape(CELLS, CLASSES).T)
+
+
+def error(law: str, cells: int) -> float:
+    """Return the mean error over the first fraction, 0.2: case A half way, B and C at height over free velocity."""
+    at, bed, top = {
+        "A": (0.5, 1 / 6, 2 / 3),
+        "B": (1.0, 0.17, 0.36),
+        "C": (1.0, 0.2 * 0.8**4.65 / 0.4, 1 - 0.8**4.65),
+    }[law]
+    parts = 2000
+    z = (np.arange(cells * parts) + 0.5) / (cells * parts)
+    packed = (4 + np.sqrt(4 - 12 * np.minimum(z, 0.17))) / 6 if law == "B" else np.full_like(z, 0.6)
+    exact = np.where(z < bed, packed, np.where(z < top, 0.2, 0)).reshape(cells, parts).mean(1)
+    found = Column.settle(1.0, at, [0.2], [1.0], cells=cells, times=[at], **KYNCH[law])
+    return float(np.abs(found.concentration[0, 0] - exact).mean() / 0.2)
+
+
+def order(law: str) -> float:
+    """Return the power of the cell height that the error goes with."""
+    return -float(np.polyfit(np.log(SIZES), np.log([error(law, cells) for cells in SIZES]), 1)[0])
+
+
+def main() -> None:
+    """Print the rows and the table of errors."""
+    for row in rows():
+        mark = "" if row.holds is None else "holds" if row.holds else "MISSED"
+        print(f"{row.what:54s} {row.measured:48s} {row.goal:14s} {mark}", flush=True)
+    print("\nmean error over the first fraction, by cells")
+    print("law " + "".join(f"{cells:>11d}" for cells in SIZES) + "      order")
+    for law in KYNCH:
+        print(f"{law:4s}" + "".join(f"{error(law, cells):11.2e}" for cells in SIZES) + f"{order(law):11.2f}")
+
+
+if __name__ == "__main__":
+    main()

@@ -113,6 +113,8 @@ def test_a_material_in_two_phases_is_matched_phase_by_phase() -> None:
     assert [line.phase for line in change.lines if line.material == "glycerin"] == [("A", "A"), ("B", "B")]
     assert percents(change, "glycerin") == [(5, 15), (15, 5)]
     assert not change.substances
+    turned = compared(first, replace(first, phases=first.phases[::-1]))
+    assert not words(turned)
 
 
 def test_the_head_and_the_treatment() -> None:

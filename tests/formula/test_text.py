@@ -252,6 +252,14 @@ def test_a_line_moves_to_another_phase_with_all_it_has(text: str) -> None:
     assert written.count("glycerin") == 1
 
 
+def test_another_order_in_a_phase_is_left_to_the_file() -> None:
+    """And no comment comes to stand beside another material."""
+    formula = read(CREAM)
+    first = formula.phases[0]
+    turned = replace(formula, phases=(replace(first, lines=first.lines[::-1]), *formula.phases[1:]))
+    assert rewrite(CREAM, turned) == CREAM
+
+
 def test_lines_that_change_places_keep_their_own_notes() -> None:
     """As many lines in each phase as before: a name in the same place must not be taken for a new name."""
     after = moved(moved(read(CREAM), "house gel", "B"), "zinc oxide", "A")

@@ -80,7 +80,9 @@ def test_what_follows_is_short(typed: str, most: int) -> None:
     assert len(find(SHELF, typed)) <= most
 
 
-@pytest.mark.parametrize("typed", ["", "  ", "---", "zzzz", "qqqqqqqq xxxxxx", "日本", "x" * 500])
+@pytest.mark.parametrize(
+    "typed", ["", "  ", "---", "zzzz", "qqqqqqqq xxxxxx", "moonlight", "bicycle", "日本", "x" * 500]
+)
 def test_nothing_like_it(typed: str) -> None:
     assert find(SHELF, typed) == []
     assert closest(SHELF, typed) == []

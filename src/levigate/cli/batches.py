@@ -39,6 +39,10 @@ def batch(
     code: Annotated[
         str | None, typer.Option("--code", help="Batch code; made from name and date if not given.")
     ] = None,
+    into: Annotated[
+        str | None,
+        typer.Option("--into", help='Sizes to fill it into, as "50 mL, 30 mL": the mix that leaves the least.'),
+    ] = None,
     pdf: Annotated[Path | None, typer.Option("--pdf", help="Write a sheet for the bench to this PDF.")] = None,
     markdown: Annotated[Path | None, typer.Option("--markdown", help="Write the sheet as Markdown.")] = None,
     shelf: ShelfFile = None,
@@ -46,6 +50,7 @@ def batch(
 ) -> None:
     """Plan a batch: grams that the scale can show, the total exact. Exit status 1 where a finding says stop."""
     from levigate.bench.batch import plan
+    from levigate.bench.filling import best_mix
     from levigate.bench.weighing import read_scale
     from levigate.publish.forms import batch_out
     from levigate.publish.sheet import batch_code, sheet_of
@@ -58,7 +63,15 @@ def batch(
         formula, own_shelf(formula, own), _makes(formula, None), balance, loss=share(loss), within=share(within)
     )
     reviewed = review(formula, own, scale=balance, today=on_day)
-    form = batch_out(planned, reviewed, code=code or batch_code(formula.name, on_day), date=on_day.isoformat())
+    fills, left = ((), None) if into is None else best_mix(planned, into)
+    form = batch_out(
+        planned,
+        reviewed,
+        code=code or batch_code(formula.name, on_day),
+        date=on_day.isoformat(),
+        fills=fills,
+        left=left,
+    )
     written = _write(sheet_of(form, formula, reviewed), pdf, markdown)
     if json:
         as_json(form)

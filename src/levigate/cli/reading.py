@@ -80,6 +80,11 @@ def print_batch(form: BatchOut, places: int, *, within: float) -> None:
     volume = "not known" if form.volume_mL is None else f"{digits(form.volume_mL)} mL"
     say()
     say(f"Volume {volume}; {digits(form.yield_g)} g to fill after the loss.")
+    if form.left_over_g is not None:
+        fills = " and ".join(
+            f"{fill.count} × {fill.size} ({digits(fill.grams)} g each)" for fill in form.fills if fill.count
+        )
+        say(f"Fills {fills}; {digits(form.left_over_g, 3)} g left over.")
     say(
         f"Smallest batch that weighs every line within {digits(100 * within, 2)} % on this scale: "
         f"{digits(form.smallest_batch_g, 3)} g (for {form.smallest_batch_for})."

@@ -65,6 +65,10 @@ def _print_answer(answer: Reckoned) -> None:
     heading("Working")
     for line in answer.working:
         say(line, indent=2)
+    for said in dict.fromkeys(figure.holds for figure in answer.figures.values() if figure.holds):
+        say(f"Holds: {said}.", indent=2, style="dim")
+    for said in dict.fromkeys(figure.seen_off for figure in answer.figures.values() if figure.seen_off):
+        say(f"Seen off: {said}.", indent=2, style="dim")
     for key in dict.fromkeys(figure.source for figure in answer.figures.values()):
         say(f"[{sources()[key].cite}]", indent=2, style="dim")
     for note in answer.notes:

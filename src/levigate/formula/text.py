@@ -28,7 +28,7 @@ BOM = "\ufeff"
 _QS = re.compile(r"q\.?\s*s\.?(\s*(ad|to)\s*100\s*%?)?\s*$", re.IGNORECASE)
 #: A hyphen after a digit is a dash: "70-75 C" names 75.
 _TEMPERATURE = re.compile(
-    r"(?<![\w.])((?<!\d)-?\d{1,4}(?:\.\d+)?)\s*(?:°|deg(?:rees?)?)?\s*(C|F|K)(?:elsius|ahrenheit|elvin)?\b",
+    r"(?<![\w.])(-?\d{1,4}(?:\.\d+)?)\s*(?:°|deg(?:rees?)?)?\s*(C|F|K)(?:elsius|ahrenheit|elvin)?\b",
     re.IGNORECASE,
 )
 _TIMES = re.compile(r"(\d{1,9})\s*[x×*]\s*(.+)$", re.DOTALL)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import Annotated, Any
 
 from pydantic import BaseModel, ConfigDict, Field
@@ -160,6 +161,14 @@ class SmallOut(_Out):
     ways: list[str]
 
 
+class FillOut(_Out):
+    """So many containers of one size; grams in each."""
+
+    size: str
+    grams: float
+    count: int
+
+
 class BatchOut(_Out):
     """`levigate batch`."""
 
@@ -176,6 +185,8 @@ class BatchOut(_Out):
     lines: list[WeighOut]
     total_g: float
     yield_g: float
+    fills: list[FillOut] = []
+    left_over_g: float | None = None
     """What is left to fill after the loss."""
     volume_mL: float | None  # noqa: N815 (the litre is written with a capital)
     """Of the whole batch; null where the density is not known."""
@@ -348,7 +359,9 @@ def _finding_out(finding: Finding, formula: Formula) -> FindingOut:
     )
 
 
-def batch_out(batch: Batch, reviewed: Review, *, code: str, date: str) -> BatchOut:
+def batch_out(
+    batch: Batch, reviewed: Review, *, code: str, date: str, fills: Sequence[Fill] = (), left: float | None = None
+) -> BatchOut:
     """Return a planned batch with what its review says stop to."""
     return BatchOut(
         levigate=__version__,
@@ -362,6 +375,8 @@ def batch_out(batch: Batch, reviewed: Review, *, code: str, date: str) -> BatchO
         lines=[_weigh_out(line) for line in batch.lines],
         total_g=float(batch.total),
         yield_g=batch.yield_grams,
+        fills=[FillOut(size=fill.size, grams=fill.grams, count=fill.count) for fill in fills],
+        left_over_g=left,
         volume_mL=number(batch.volume),
         density=figure_out(batch.density),
         smallest_batch_g=batch.smallest,

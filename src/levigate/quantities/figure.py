@@ -9,8 +9,10 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from levigate.formula.model import HUNDRED, plain
+from levigate.formula.premix import WATER
 from levigate.quantities.graph import Floats, Quantity, evaluate, leaves, quantities
 from levigate.quantities.inputs import SUPPLY, Inputs
+from levigate.quantities.melting import CLIMATES
 from levigate.quantities.saying import bench_unit, digits, to_bench, with_spread
 from levigate.quantities.sourced import EXACT, UNKNOWN, Input
 from levigate.quantities.working import as_given, working
@@ -82,7 +84,7 @@ class Figure:
         if self.unknown:
             return "not known"
         if self.rows:
-            most = sorted(self.rows, key=lambda row: -row.value)[:_NAMED]
+            most = sorted(self.rows, key=lambda row: -row.value)[:_NAMED] if len(self.rows) > _NAMED + 1 else self.rows
             named = [f"{row.name} {with_spread(row.value, row.low, row.high)} {self.unit}" for row in most]
             more = len(self.rows) - len(most)
             return ", ".join(named) + (f" and {more} more" if more else "")
@@ -114,6 +116,7 @@ SHOWN = (
     "held_share",
     "settling_speed",
     "air_share",
+    "solid_share",
     "volume_fraction",
     "substance_fraction",
 )
@@ -121,7 +124,16 @@ SHOWN = (
 _OF_POWDERS = ("solid_fraction", "crowding", "yield_needed", "held_share", "settling_speed")
 #: Inputs of which some entries may be unknown; what rests on them says so itself.
 _MAY_BE_BLANK = frozenset(
-    {"substance_kinematic", "substance_density", "flow_dose", "flow_yield", "flow_consistency", "flow_exponent"}
+    {
+        "substance_kinematic",
+        "substance_density",
+        "flow_dose",
+        "flow_yield",
+        "flow_consistency",
+        "flow_exponent",
+        "substance_melting_start",
+        "substance_melting_end",
+    }
 )
 
 
@@ -137,6 +149,8 @@ def _asked_for(name: str, inputs: Inputs) -> bool:
         return False
     if name == "lasts":
         return "daily_mass" in inputs.given and bool(inputs.formula.makes and inputs.formula.makes.containers)
+    if name == "solid_share":
+        return inputs.waxy and WATER not in inputs.substances
     if name in _OF_POWDERS:
         return bool(inputs.powders)
     if name == "air_share":
@@ -207,6 +221,7 @@ def _rows(what: Quantity, array: Floats, inputs: Inputs) -> tuple[Row, ...]:
         "substances": inputs.substances,
         "powders": inputs.powders,
         "thickeners": inputs.thickeners,
+        "climates": CLIMATES,
     }[what.each]
     table = np.atleast_2d(array)
     scale = to_bench(1.0, what.unit)

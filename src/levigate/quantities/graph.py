@@ -77,7 +77,7 @@ def quantity(
 @lru_cache(maxsize=1)
 def quantities() -> dict[str, Quantity]:
     """Return all quantities by name, in the order in which they are shown."""
-    from levigate.quantities import body, composition, flow, holding, money  # noqa: F401  (they register themselves)
+    from levigate.quantities import body, composition, flow, holding, melting, money  # noqa: F401  (they register themselves)
 
     return _REGISTRY
 

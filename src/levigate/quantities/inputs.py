@@ -86,6 +86,8 @@ class Inputs:
     thickener_lines: tuple[int, ...] = ()
     powders: tuple[str, ...] = ()
     thickeners: tuple[str, ...] = ()
+    #: Whether something in it melts and sets.
+    waxy: bool = False
 
 
 def gather(formula: Formula, shelf: Shelf, *, draws: int = DRAWS, seed: int = 1) -> Inputs:
@@ -146,7 +148,7 @@ def gather(formula: Formula, shelf: Shelf, *, draws: int = DRAWS, seed: int = 1)
     ]
     return Inputs(
         formula, names, parts, given, behind, drawn, currency, unnamed,
-        tuple(positions[i] for i in bodily.solid), tuple(thick), bodily.powders, bodily.thickeners,
+        tuple(positions[i] for i in bodily.solid), tuple(thick), bodily.powders, bodily.thickeners, bodily.waxy,
     )  # fmt: skip
 
 

@@ -37,6 +37,8 @@ class Physical:
     solid: tuple[int, ...] = ()
     powders: tuple[str, ...] = ()
     thickeners: tuple[str, ...] = ()
+    #: Whether something in it melts and sets.
+    waxy: bool = False
 
 
 def stays_solid(record: Material, line: Line, *, dry: bool) -> bool:
@@ -163,6 +165,8 @@ def _substances(found: Physical, shelf: Shelf, substances: Sequence[str]) -> Non
         "substance_kinematic": np.array(thin),
         "substance_density": np.array(density),
     }
+    _melting(found, records, substances)
+    found.waxy = any(record is not None and record.kind in WAXY for record in records)
     found.behind["substance_kinematic"] = tuple(
         Input(f"viscosity of {name}", None, nu, "m²/s", *_word(record))
         for name, record, nu, oil in zip(substances, records, thin, oily, strict=True)
@@ -191,6 +195,43 @@ def _unforeseen(records: Sequence[Material | None]) -> Floats:
             for flows, record in zip(curved, records, strict=True)
         ]
     )
+
+
+#: Kinds that melt and set: what makes a balm hard.
+WAXY = ("wax", "butter", "fatty alcohol or acid")
+
+
+def _melting(found: Physical, records: Sequence[Material | None], substances: Sequence[str]) -> None:
+    """Put the melting ranges of what belongs in the oil phase; a liquid without one is taken as liquid."""
+    spans, melts, behind = [], [], []
+    for name, record in zip(substances, records, strict=True):
+        counted = record is not None and record.affinity in ("oil", "silicone") and record.form != "powder"
+        melts.append(float(counted))
+        low = high = math.nan
+        if record is not None and record.melting_point:
+            value = record.melting_point[0]
+            low, high = _melting_range(value)
+            if counted:
+                behind.append(
+                    Input(f"melting of {name}", None, (low + high) / 2, "K", value.grade, value.source, value.place)
+                )
+        elif record is not None and record.form in ("liquid", "gel"):
+            low = high = 200.0
+        spans.append((low, high))
+    found.given |= {
+        "substance_melts": np.array(melts),
+        "substance_melting_start": np.array([low for low, _ in spans]),
+        "substance_melting_end": np.array([high for _, high in spans]),
+    }
+    found.behind["substance_melting_start"] = tuple(behind)
+
+
+def _melting_range(value: Value) -> tuple[float, float]:
+    """Return start and end of melting; a single value stands for two kelvins to either side. [K]"""
+    if value.low is not None and value.high is not None:
+        return units.si(value.low, "temperature"), units.si(value.high, "temperature")
+    middle = value.si("temperature")
+    return middle - 2.0, middle + 2.0
 
 
 def _word(record: Material | None) -> tuple[str, str]:

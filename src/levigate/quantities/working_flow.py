@@ -159,3 +159,14 @@ def _lasts(inputs: Inputs) -> list[str]:
         f"t = (1 - {digits(stays, 2)}) × {digits(mass * 1000)} g / {digits(daily * 1000, 3)} g a day "
         f"= {digits(number(inputs, 'lasts') / 86400, 3)} days"
     ]
+
+
+@works("solid_share")
+def _solid_share(inputs: Inputs) -> list[str]:
+    melts, share = central(inputs, "substance_melts"), central(inputs, "substance_fraction")
+    start, end = central(inputs, "substance_melting_start"), central(inputs, "substance_melting_end")
+    return [
+        f"{inputs.substances[i]}: {digits(100 * share[i])} %, melts from {digits(start[i] - 273.15, 3)} to {digits(end[i] - 273.15, 3)} °C"
+        for i in np.flatnonzero((melts > 0) & (share > 0))
+        if start[i] > 250
+    ]

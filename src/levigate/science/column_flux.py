@@ -46,6 +46,28 @@ class Particles:
     def __post_init__(self) -> None:
         object.__setattr__(self, "_mixed", bool(self.speed.min() < 0 <= self.speed.max()))
 
+    def awake(self, fraction: Floats, margin: int) -> tuple[slice, slice]:
+        """Return the classes and cells in which anything can move within so many steps."""
+        if self._mixed or self.spread.any():
+            return slice(None), slice(None)
+        packed = self.packing_fraction - fraction.sum(0) <= _FULL * self.packing_fraction
+        here = fraction > _DUST * self.first
+        rest = np.flatnonzero(here.any(0) & ~packed)
+        if not rest.size:
+            return slice(None), slice(None)
+        low, high = rest[0], rest[-1] + 1
+        classes = np.flatnonzero(here[:, low:high].any(1))
+        if self.speed[0, 0] >= 0:
+            high += margin
+        else:
+            low = max(low - margin, 0)
+        return slice(classes[0], classes[-1] + 1), slice(low, high)
+
+    def only(self, classes: slice) -> Particles:
+        """Return some of the classes."""
+        law = (self.exponent, self.packing_fraction, self.packing_exponent)
+        return Particles(self.first[classes], self.speed[classes], self.spread[classes], *law)
+
     def step(self, fraction: Floats, longest: float) -> tuple[Floats, float]:
         """Return the volume fractions after one step and the length of the step. [1, s]"""
         faces = self.faces(fraction)

@@ -105,6 +105,10 @@ def _ways(situation: Situation, small: list[int], total: float) -> Iterator[Reme
                 yield Remedy(f"{said}: then every line is within {100 * WITHIN:g} % ({names[least]} asks for most).")
 
 
+#: Share of the brimful volume below which a container looks half empty.
+_LOOKS_FULL = 0.7
+
+
 @rule("container", sources=("common-practice",))
 def it_fits_the_container(situation: Situation) -> Iterator[Finding]:
     """A container filled past its shoulder spills, and one without headspace bursts or leaks when it warms."""
@@ -117,6 +121,16 @@ def it_fits_the_container(situation: Situation) -> Iterator[Finding]:
         return
     room = container.brimful * (1 - container.headspace)
     if volume <= room * (1 + 1e-9):
+        if volume < _LOOKS_FULL * container.brimful:
+            yield Finding(
+                "container",
+                "note",
+                f"The {container.name} looks half empty",
+                f"{100 * volume / container.brimful:.0f} % of its brimful volume is filled; the law of some countries "
+                "asks that a pack does not mislead about its content.",
+                "common-practice",
+                remedies=(Remedy("Choose a smaller container."),),
+            )
         return
     over = volume > container.brimful
     each, brim, roomy = (units.convert(value, "mL", "volume") for value in (volume, container.brimful, room))

@@ -10,6 +10,7 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from levigate import __version__
 from levigate.bench.batch import Batch, Weigh
+from levigate.bench.filling import Fill
 from levigate.formula.difference import Difference
 from levigate.formula.model import Formula
 from levigate.quantities.figure import FIGURE_GRADES, Figure

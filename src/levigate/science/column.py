@@ -15,7 +15,6 @@ __all__ = ["Column"]
 # what was there at first.
 _STILL = 1e-7
 _FRAMES = 61
-_LOOK = 8
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -153,23 +152,17 @@ def _stand(
     hidden = whole * (1 - min(visible / 2, 0.5))
     frames = np.empty((len(moments), *fraction.shape))
     now, clear_time, steps, moving = 0.0, np.nan, 0, True
-    awake, window = particles, (slice(None), slice(None))
     for frame, moment in zip(frames, moments, strict=True):
         while moving and now < moment:
-            if steps % _LOOK == 0:
-                window = particles.awake(fraction, _LOOK)
-                awake = particles.only(window[0])
-            then, before = now, fraction[window]
-            after, length = awake.step(before, moment - now)
+            before, then = fraction, now
+            fraction, length = particles.step(before, moment - now)
             now = moment if length == moment - now else now + length
-            moving = bool(np.abs(after - before).max() * (moments[-1] - now) > _STILL * whole * length)
-            last, fraction = fraction, fraction.copy()
-            fraction[window] = after
             steps += 1
             if np.isnan(clear_time) and fraction.sum(0).min() <= hidden:
-                less, cleared = (float(_extent(1 - part.sum(0) / whole)) for part in (last, fraction))
+                less, cleared = (float(_extent(1 - part.sum(0) / whole)) for part in (before, fraction))
                 if cleared >= visible:
                     clear_time = then + (now - then) * (visible - less) / (cleared - less)
+            moving = bool(np.abs(fraction - before).max() * (moments[-1] - now) > _STILL * whole * length)
         frame[:] = fraction
     return frames, clear_time, steps
 

@@ -46,28 +46,6 @@ class Particles:
     def __post_init__(self) -> None:
         object.__setattr__(self, "_mixed", bool(self.speed.min() < 0 <= self.speed.max()))
 
-    def awake(self, fraction: Floats, margin: int) -> tuple[slice, slice]:
-        """Return the classes and cells in which anything can move within so many steps."""
-        if self._mixed or self.spread.any():
-            return slice(None), slice(None)
-        packed = self.packing_fraction - fraction.sum(0) <= _FULL * self.packing_fraction
-        here = fraction > _DUST * self.first
-        rest = np.flatnonzero(here.any(0) & ~packed)
-        if not rest.size:
-            return slice(None), slice(None)
-        low, high = rest[0], rest[-1] + 1
-        classes = np.flatnonzero(here[:, low:high].any(1))
-        if self.speed[0, 0] >= 0:
-            high += margin
-        else:
-            low = max(low - margin, 0)
-        return slice(classes[0], classes[-1] + 1), slice(low, high)
-
-    def only(self, classes: slice) -> Particles:
-        """Return some of the classes."""
-        law = (self.exponent, self.packing_fraction, self.packing_exponent)
-        return Particles(self.first[classes], self.speed[classes], self.spread[classes], *law)
-
     def step(self, fraction: Floats, longest: float) -> tuple[Floats, float]:
         """Return the volume fractions after one step and the length of the step. [1, s]"""
         faces = self.faces(fraction)
@@ -98,38 +76,40 @@ class Particles:
         crowd *= gentle
 
         above, below = _above(seen - half), seen + half
-        into = np.concatenate((total + crowd, total - crowd))
-        slip, steepness = self._slip(into), self._steepness(into)
-        slip *= room > _FULL * self.packing_fraction
+        slip, steepness = self._slip(self._downstream(total + crowd, total - crowd))
+        takes = np.sign(np.maximum(room - _FULL * self.packing_fraction, 0))
+        slip *= self._downstream(takes, takes)
         return Faces(
             self,
             source=self._upstream(higher, seen),
             donor=self._upstream(above, below),
             below=below,
             above=above,
-            slip=self.speed * self._upstream(slip[:1], _above(slip[1:])),
-            steepness=np.maximum(steepness[:1], _above(steepness[1:])),
+            slip=self.speed * slip,
+            steepness=steepness.max(0),
         )
 
     def _upstream(self, above: Floats, below: Floats) -> Floats:
-        """Return for each class the side that its particles come from."""
+        """Return for each class the side of a face that its particles come from."""
         if self._mixed:
             return np.where(self.speed >= 0, above, below)
         return above if self.speed[0, 0] >= 0 else below
 
-    def _slip(self, total: Floats) -> Floats:
-        """Return how fast particles slip into a crowd, as a share of the slip of one alone."""
-        share = np.maximum(1 - total, 0) ** (self.exponent - 1)
-        if self.packing_exponent:
-            share *= np.maximum(1 - total / self.packing_fraction, 0) ** self.packing_exponent
-        return share
+    def _downstream(self, upper: Floats, lower: Floats) -> Floats:
+        """Return for each class the end of a cell that its particles come to: the upper one if they sink."""
+        if self._mixed:
+            return np.where(self.speed >= 0, upper, _above(lower))
+        return upper if self.speed[0, 0] >= 0 else _above(lower)
 
-    def _steepness(self, total: Floats) -> Floats:
-        """Return the share by which the slip falls per volume fraction added, at least 1."""
-        fall = (self.exponent - 1) / np.maximum(1 - total, _TINY)
+    def _slip(self, total: Floats) -> tuple[Floats, Floats]:
+        """Return the slip into a crowd over that of one particle alone, and by what share the crowd steepens it."""
+        free = np.maximum(1 - total, _TINY)
+        slip, fall = free ** (self.exponent - 1), (self.exponent - 1) / free
         if self.packing_exponent:
-            fall = fall + self.packing_exponent / np.maximum(self.packing_fraction - total, _TINY)
-        return np.maximum(np.abs(fall), 1)
+            left = np.maximum(self.packing_fraction - total, _TINY)
+            slip *= (left / self.packing_fraction) ** self.packing_exponent
+            fall += self.packing_exponent / left
+        return slip, np.maximum(fall, 1)
 
     def _diffused(self, fraction: Floats, length: float) -> Floats:
         """Return the volume fractions after thermal motion, in as many short steps as it needs."""

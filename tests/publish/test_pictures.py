@@ -1,0 +1,86 @@
+"""The charts of a review are drawn from the numbers of its figures."""
+
+from __future__ import annotations
+
+import math
+import xml.etree.ElementTree as ET
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from levigate.formula.text import read_formula
+from levigate.publish.pictures import CLASSES, pictures, stand
+from levigate.review.engine import review
+from levigate.science.suspension import settling_velocity
+from tests.cli.calling import call
+
+SUSPENSION = """levigate = 1
+[formula]
+name = "Tide & <gel>"
+use = "face cream"
+makes = "4 x 30 mL"
+keeps = "3 months"
+[container]
+shape = "jar 30 mL"
+[[phase]]
+letter = "A"
+lines = [
+  { material = "zinc oxide", percent = 5, grain = { d50 = "2 um", d90 = "6 um" } },
+  { material = "isoamyl laurate", percent = 20 },
+  { material = "squalane", percent = "q.s." },
+]
+"""
+GEL = SUSPENSION.replace(
+    '{ material = "isoamyl laurate", percent = 20 },',
+    '{ material = "silica dimethyl silylate 5 % in caprylic/capric triglyceride", percent = 50 },',
+)
+
+
+@pytest.mark.parametrize(
+    ("text", "wanted"), [(SUSPENSION, "flow grain column container"), (GEL, "flow grain column container")]
+)
+def test_every_chart_is_an_svg_that_names_the_formula(text: str, wanted: str) -> None:
+    drawn = dict(pictures(review(read_formula(text), draws=50)))
+    assert list(drawn) == wanted.split()
+    for picture in drawn.values():
+        root = ET.fromstring(picture)
+        assert root.tag.endswith("svg")
+        said = "".join(node.text or "" for node in root.iter() if node.tag.endswith(("text", "tspan")))
+        assert "Tide & <gel>" in said  # markup in a name comes out as text
+
+
+def test_a_formula_of_unknown_flow_gets_no_flow_chart() -> None:
+    text = SUSPENSION.replace("isoamyl laurate", "phenyl trimethicone none such")
+    assert "flow" not in dict(pictures(review(read_formula(text), draws=50)))
+
+
+def test_without_a_gel_the_powder_is_down_by_the_end() -> None:
+    """Stokes' velocity of the finest eighth, in a jar 22 mm high, says that it is all down in three months."""
+    found = review(read_formula(SUSPENSION), draws=0)
+    column = stand(found.inputs, 0.022, 3 * 2629800.0)
+    slowest = 2e-6 * math.exp(-1.534 * math.log(3) / 1.2816)  # the middle of the finest eighth of a lognormal
+    speed = float(settling_velocity(slowest, 5600.0, 830.0, 0.02))
+    assert 0.022 / speed < 3 * 2629800.0
+    assert column.clear_layer[-1] > 0.015
+    assert float(np.max(column.mass_error)) < 1e-12
+    assert column.concentration.shape[1] == CLASSES
+
+
+def test_with_the_gel_nothing_moves() -> None:
+    column = stand(review(read_formula(GEL), draws=0).inputs, 0.022, 3 * 2629800.0)
+    assert column.clear_layer[-1] == 0.0
+    assert math.isnan(column.clear_time)
+
+
+def test_the_command_draws_into_a_folder(tmp_path: Path) -> None:
+    file = tmp_path / "tide.toml"
+    file.write_text(GEL, encoding="utf-8")
+    called = call("review", file, "--charts", tmp_path / "deep" / "charts")
+    assert called.status == 0
+    assert sorted(path.name for path in (tmp_path / "deep" / "charts").iterdir()) == [
+        "column.svg", "container.svg", "flow.svg", "grain.svg",
+    ]  # fmt: skip
+    blocked = call("review", file, "--charts", file)
+    assert blocked.status == 2
+    assert "cannot be made" in blocked.err

@@ -23,17 +23,14 @@ SOLID = np.full(CLASSES, 0.0125)
 SPREAD = np.geomspace(1, 1 / 256, CLASSES)
 #: Speed of the fastest class: all settle within the year; most hang through it. [m/s]
 CASES = {"all settle": 1e-6, "most hang": 1e-9}
-SUDDEN: dict[str, float] = {"exponent": 5.6, "packing_fraction": 0.62}
+SUDDEN = (5.6, 0.62, 0.0)
 #: The slip fades towards packing, so that an integrator of ordinary equations meets no jump.
-GENTLE = {**SUDDEN, "packing_exponent": 1.0}
+GENTLE = (5.6, 0.62, 1.0)
 #: Relative tolerances tried; the third is the default.
 TOLERANCES = (1e-2, 1e-4, 1e-3)
 
-KYNCH: dict[str, dict[str, float]] = {
-    "A": {"exponent": 0.0, "packing_fraction": 0.6, "packing_exponent": 1.0},
-    "B": {"exponent": 2.0, "packing_fraction": 1.0},
-    "C": {"exponent": 4.65, "packing_fraction": 0.6},
-}
+#: Exponent, packing fraction and packing exponent.
+KYNCH = {"A": (0.0, 0.6, 1.0), "B": (2.0, 1.0, 0.0), "C": (4.65, 0.6, 0.0)}
 SIZES = (50, 100, 200, 400, 800)
 
 
@@ -53,17 +50,22 @@ def rows() -> Iterator[Row]:
         yield Row(f"order of convergence, Kynch {law}", f"{power:.2f}", "at least 0.8", power >= 0.8)
 
 
-def year(fastest: float, law: dict[str, float], cells: int = CELLS, times: list[float] | None = None) -> Column:
+def year(
+    fastest: float,
+    law: tuple[float, float, float],
+    cells: int = CELLS,
+    times: list[float] | None = None,
+) -> Column:
     """Return a year of eight classes."""
+    n, packed_at, p = law
     return Column.settle(
-        HEIGHT, YEAR, SOLID, fastest * SPREAD, exponent=law["exponent"],
-        packing_fraction=law["packing_fraction"], packing_exponent=law.get("packing_exponent", 0.0),
+        HEIGHT, YEAR, SOLID, fastest * SPREAD, exponent=n, packing_fraction=packed_at, packing_exponent=p,
         cells=cells, times=times,
     )  # fmt: skip
 
 
 def against_lsoda(fastest: float, *, cells: int, banded: bool) -> tuple[float, str]:
-    """Return how often the column is done while LSODA, at its best, comes as near to a grid eight times as fine."""
+    """Return how often the column is done while LSODA, at its best, comes as near to a finer grid."""
     fine = year(fastest, GENTLE, 8 * cells, [YEAR]).concentration[0]
     true = fine.reshape(CLASSES, cells, -1).mean(2)
 
@@ -85,7 +87,7 @@ def against_lsoda(fastest: float, *, cells: int, banded: bool) -> tuple[float, s
 def integrated(fastest: float, tolerance: float, cells: int, banded: bool) -> Floats:
     """Return the same year by LSODA, from the same differences in height."""
     speed = fastest * SPREAD[:, np.newaxis] * cells / HEIGHT
-    particles = Particles(SOLID[:, np.newaxis], speed, 0 * speed, *GENTLE.values())
+    particles = Particles(SOLID[:, np.newaxis], speed, 0 * speed, *GENTLE)
 
     def rate(_: float, flat: Floats) -> Floats:
         fraction = np.ascontiguousarray(flat.reshape(cells, CLASSES).T)
@@ -112,9 +114,10 @@ def error(law: str, cells: int) -> float:
     z = (np.arange(cells * parts) + 0.5) / (cells * parts)
     packed = (4 + np.sqrt(4 - 12 * np.minimum(z, 0.17))) / 6 if law == "B" else np.full_like(z, 0.6)
     exact = np.where(z < bed, packed, np.where(z < top, 0.2, 0)).reshape(cells, parts).mean(1)
+    n, packed_at, p = KYNCH[law]
     found = Column.settle(
-        1.0, at, [0.2], [1.0], exponent=KYNCH[law]["exponent"], packing_fraction=KYNCH[law]["packing_fraction"],
-        packing_exponent=KYNCH[law].get("packing_exponent", 0.0), cells=cells, times=[at],
+        1.0, at, [0.2], [1.0], exponent=n, packing_fraction=packed_at, packing_exponent=p,
+        cells=cells, times=[at],
     )  # fmt: skip
     return float(np.abs(found.concentration[0, 0] - exact).mean() / 0.2)
 

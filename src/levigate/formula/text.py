@@ -153,7 +153,17 @@ def _build(shape: FileShape, file: str, positions: Positions) -> Formula:
         raise FormulaError(trouble.message, file=file, line=where) from trouble
     measured = {name: entry.model_dump(exclude_unset=True) for name, entry in shape.measured.items()}
     formula = Formula(
-        head.name, head.use, tuple(phases), makes, container, head.note, shape.materials, measured, file, head.keeps
+        head.name,
+        head.use,
+        tuple(phases),
+        makes,
+        container,
+        head.note,
+        shape.materials,
+        measured,
+        file,
+        head.keeps,
+        head.daily,
     )
     position = formula.qs
     if position is not None:

@@ -172,7 +172,8 @@ def _figure(what: Quantity, array: Floats | None, inputs: Inputs) -> Figure:
     value, low, high = math.nan, None, None
     rows: tuple[Row, ...] = ()
     if array is not None and not unknown and np.isnan(array[0] if np.ndim(array) else array).any():
-        unknown = f"{what.beyond}." if what.beyond else "It lies outside the range of its method."
+        why = _beyond(what, inputs)
+        unknown = f"{why}." if why else "It lies outside the range of its method."
     if array is not None and not unknown:
         if what.each:
             rows = _rows(what, array, inputs)
@@ -198,6 +199,18 @@ def _figure(what: Quantity, array: Floats | None, inputs: Inputs) -> Figure:
         unknown=unknown,
         basis=inputs,
     )
+
+
+def _beyond(what: Quantity, inputs: Inputs) -> str:
+    """Return why a quantity is not known though its inputs are: what the first quantity that is not known says."""
+    centre = {key: value[0] if key in inputs.drawn else value for key, value in inputs.given.items()}
+    for need in what.needs:
+        known = quantities().get(need)
+        if known is None or need in centre or not np.isnan(evaluate([need], centre)[need]).any():
+            continue
+        if why := _beyond(known, inputs):
+            return why
+    return what.beyond
 
 
 def _spread(array: Floats, unit: str) -> tuple[float, float | None, float | None]:

@@ -6,30 +6,74 @@ import numpy as np
 from numpy.typing import NDArray
 
 from levigate.quantities.graph import Floats, quantity
+from levigate.quantities.thickening import BODY_AT_MOST, OUTER_WATER
 from levigate.science import rheology
 from levigate.science.density import density_mixture_ideal
 
 #: Temperature at which flow is foreseen: a warm room. [K]
 ROOM = 298.15
-#: Water, as a share of the whole, from which it is taken for the outer phase. [1]
-OUTER_WATER = 0.2
 #: Share of the oil phase that may be of unknown viscosity before the blend is not known. [1]
 _MAY_BE_UNKNOWN = 0.02
+#: One liquid to the other, by mass, up to which it is the inner phase whatever emulsifies. [1]
+_DROPS = 0.02
+#: Silicone in the oil phase up to which it is oil, and oil up to which it is silicone. [1]
+_MIXED = 0.2
+#: What is dissolved in the water phase and neither water nor polyol, up to which it is left out. [1]
+_DISSOLVED = 0.1
+#: Polyols other than glycerol in the water phase up to which they count as glycerol. [1]
+_LIKE_GLYCEROL = 0.5
+#: Emulsifier to gel alcohol from which the two make a gel of lamellae. [1]
+_LAMELLAR = 0.25
+#: Salt, as a share of the whole, from which a gel that salt spoils is not foreseen. [1]
+_SALTED = 0.005
 #: Shear rate of a slow squeeze from a tube, at which thickness is compared. [1/s]
 SQUEEZE = 10.0
 
 
 #: Why flow may not be known, and the test that would tell.
 _SLUMP = (
-    "What gives this product its body has no flow curve on the shelf, or not at this dose: measure it with "
+    "What gives this product its body has no flow curve on the shelf for this phase, or not at this dose: measure it with "
+    '`levigate reckon slump height=50mm slump=... density=...` and write [measured] yield_stress = "... Pa"'
+)
+_EITHER = (
+    "Whether water or oil is the outer phase cannot be told from the lines: measure it with "
     '`levigate reckon slump height=50mm slump=... density=...` and write [measured] yield_stress = "... Pa"'
 )
 _CUP = (
-    "Oils of unknown viscosity are more than a fiftieth of the oil phase: time it with `levigate reckon flow-cup "
-    'cup="Ford 4" time=...` and write [measured] viscosity = "... mPa.s"'
+    "Oils of unknown viscosity are more than a fiftieth of the oil phase, or much else than polyol is dissolved in the "
+    'water: time it with `levigate reckon flow-cup cup="Ford 4" time=...` and write [measured] viscosity = "... mPa.s"'
 )
-#: Share of substances that may give body without a flow curve before flow is not known. [1]
-_BODY = 0.0005
+_FULL = (
+    "The powders take all the room in which they would touch, so that it does not flow; with more liquid it would"
+)
+
+
+@quantity(
+    unit="-",
+    title="Outer phase",
+    equation="0 = water, from a fifth of the whole or where oil is a fiftieth of the watery liquids; 1 = oil, 2 = silicone, "
+    "where it is the other way round",
+    source="common-practice",
+    holds="told from the lines: 1.5 where oil and silicone are both more than a fifth of the oil phase, not known between",
+    seen_off="with enough of the right emulsifier oil stays outermost up to four fifths of water",
+    beyond=_EITHER,
+)
+def outer_phase(
+    substance_fraction: Floats,
+    substance_water: Floats,
+    substance_wet: Floats,
+    substance_oil: Floats,
+    substance_silicone: Floats,
+) -> Floats:
+    """Return 0 where water is outermost, 1 for oil, 2 for silicone, 1.5 for a mixture of these two. [-]"""
+    water, wet, oil, silicone = (
+        (substance_fraction * flag).sum(-1)
+        for flag in (substance_water, substance_wet, substance_oil, substance_silicone)
+    )
+    part = silicone / np.where(oil > 0, oil, np.nan)
+    kind = np.where(part <= _MIXED, 1.0, np.where(part >= 1 - _MIXED, 2.0, np.where(part > 0, 1.5, np.nan)))
+    watery = (water >= OUTER_WATER) | ((wet > 0) & (oil <= _DROPS * wet))
+    return np.asarray(np.where(watery, 0.0, np.where(wet <= _DROPS * oil, kind, np.nan)))
 
 
 @quantity(
@@ -37,44 +81,66 @@ _BODY = 0.0005
     title="Viscosity of the clear liquid",
     equation="in water: Cheng (2008), polyols counted as glycerol; in oil: VBN(ν) = Σ wᵢ VBN(νᵢ), η = ν ρ",
     source="Cheng-2008",
-    holds="25 °C; the liquid between grains and drops, without thickeners; water is the outer phase from a fifth of "
-    "the whole, oil below; oils of unknown viscosity up to a fiftieth of the oil phase are left out",
-    seen_off="glycerol in water within 3 %; propylene glycol counted as glycerol within a quarter; blends of oils by "
-    "mass or by volume differ by a tenth",
+    holds="25 °C; the liquid between grains and drops, without thickeners; oils that dissolve in each other; oils of "
+    "unknown viscosity up to a fiftieth of the oil phase, and what else is dissolved up to a tenth of the water phase, "
+    "are left out",
+    seen_off="glycerol in water within 3 %; propylene glycol counted as glycerol within a quarter; a tenth of ethanol or "
+    "sugar makes water thicker by a third to a half; blends of oils by mass or by volume differ by a tenth",
     beyond=_CUP,
 )
 def clear_viscosity(
     substance_fraction: Floats,
     substance_water: Floats,
+    substance_aqueous: Floats,
     substance_polyol: Floats,
+    substance_glycerol: Floats,
     substance_oil: Floats,
     substance_kinematic: Floats,
     substance_density: Floats,
+    outer_phase: Floats,
 ) -> Floats:
     """Return the viscosity of the outer liquid at 25 °C. [Pa s]"""
-    water = (substance_fraction * substance_water).sum(-1)
-    polyol = (substance_fraction * substance_polyol).sum(-1)
-    oil = substance_fraction * substance_oil
-    known = np.isfinite(substance_kinematic) & np.isfinite(substance_density)
-    whole, counted = oil.sum(-1), oil[..., known].sum(-1)
-    blend = rheology.viscosity_blend(oil[..., known], substance_kinematic[known])
-    blend = blend * density_mixture_ideal(oil[..., known], substance_density[known])
-    oily = np.where(counted >= (1 - _MAY_BE_UNKNOWN) * whole, blend, np.nan)
-    return np.asarray(
-        np.where(water >= OUTER_WATER, rheology.viscosity_glycerol_water(polyol / (polyol + water), ROOM), oily)
+    water, aqueous, polyol, glycerol = (
+        (substance_fraction * flag).sum(-1)
+        for flag in (substance_water, substance_aqueous, substance_polyol, substance_glycerol)
     )
+    both = polyol + water
+    plain = (aqueous - both <= _DISSOLVED * aqueous) & (polyol - glycerol <= _LIKE_GLYCEROL * both)
+    watery = rheology.viscosity_glycerol_water(polyol / np.where(both > 0, both, np.nan), ROOM)
+    oil = substance_fraction * substance_oil
+    draws = tuple(range(substance_kinematic.ndim - 1))
+    known = (np.isfinite(substance_kinematic) & np.isfinite(substance_density)).all(draws) & (substance_oil > 0)
+    whole, counted = oil.sum(-1), oil[..., known].sum(-1)
+    blend = rheology.viscosity_blend(oil[..., known], substance_kinematic[..., known])
+    blend = blend * density_mixture_ideal(oil[..., known], substance_density[known])
+    oily = np.where((counted >= (1 - _MAY_BE_UNKNOWN) * whole) & (outer_phase > 0), blend, np.nan)
+    return np.asarray(np.where(outer_phase == 0, np.where(plain, watery, np.nan), oily))
 
 
 @quantity(
     unit="1",
     title="What gives body without a flow curve",
-    equation="w = Σ wₛ",
+    equation="w = Σ wᵢ bᵢ(outer phase)",
     source="definition",
-    holds="thickeners, surfactants, conditioners, waxes in oil, emulsifiers in water without a flow curve on the shelf",
+    holds="thickeners without a curve for the outer phase; in water also surfactants, cationics, swelling clays, "
+    "emulsifier without a fatty alcohol or a fatty alcohol without a quarter of emulsifier, water-in-oil emulsifier where "
+    "it is the greater part, and thickeners that salt spoils from 0.5 % of salt or without a base; in oil waxes, butters "
+    "and what else is not liquid; drops of oil do not count",
 )
-def unforeseen_body(substance_fraction: Floats, substance_unforeseen: Floats) -> Floats:
+def unforeseen_body(mass_fraction: Floats, line_body: Floats, outer_phase: Floats) -> Floats:
     """Return the mass fraction of what gives the product body in a way that is not foreseen. [1]"""
-    return np.asarray((substance_fraction * substance_unforeseen).sum(-1))
+    amounts = mass_fraction @ line_body.T
+    water, oil, silicone, alcohol, emulsifier, inverse, salt, spoilt = np.moveaxis(amounts, -1, 0)
+    loose = np.where(alcohol > 0, np.where(emulsifier >= _LAMELLAR * alcohol, 0.0, alcohol), emulsifier)
+    turned = np.where(inverse > emulsifier / 2, emulsifier, 0.0)
+    in_water = water + np.maximum(loose, turned) + np.where(salt >= _SALTED, spoilt, 0.0)
+    return np.asarray(
+        np.select(
+            [outer_phase == 0, outer_phase == 1, outer_phase == 2, outer_phase == 1.5],
+            [in_water, oil, silicone, np.maximum(oil, silicone)],
+            np.nan,
+        )
+    )
 
 
 @quantity(
@@ -82,24 +148,22 @@ def unforeseen_body(substance_fraction: Floats, substance_unforeseen: Floats) ->
     title="Dose of each thickener in its phase",
     equation="c = w/(w + Σ w of the phase)",
     source="definition",
+    holds="0 where its phase is not the outer one; not known where oil and silicone are mixed, for a thickener of either",
     each="thickeners",
 )
 def thickener_dose(
-    substance_fraction: Floats,
-    substance_water: Floats,
-    substance_aqueous: Floats,
-    substance_oil: Floats,
-    thickener_pick: Floats,
-    thickener_in_water: Floats,
+    mass_fraction: Floats,
+    thickener_share: Floats,
+    thickener_phase: Floats,
+    thickener_medium: Floats,
+    outer_phase: Floats,
 ) -> Floats:
     """Return the share of each thickener in the phase it thickens; 0 where that is not the outer phase. [1]"""
-    pick = thickener_pick.astype(int)
-    own = substance_fraction[..., pick]
-    aqueous = (substance_fraction * substance_aqueous).sum(-1)[..., None] - own * substance_aqueous[pick]
-    oily = (substance_fraction * substance_oil).sum(-1)[..., None] - own * substance_oil[pick]
-    watery = ((substance_fraction * substance_water).sum(-1) >= OUTER_WATER)[..., None]
-    phase = np.where(thickener_in_water > 0, aqueous, oily)
-    return np.asarray(np.where(watery == (thickener_in_water > 0), own / (own + phase), 0.0))
+    own, rest = mass_fraction @ thickener_share, mass_fraction @ thickener_phase
+    outer = outer_phase[..., None]
+    dose = own / np.where(own + rest > 0, own + rest, 1.0)
+    unsettled = (own > 0) & (np.isnan(outer) | ((outer == 1.5) & (thickener_medium > 0)))
+    return np.asarray(np.where(outer == thickener_medium, dose, np.where(unsettled, np.nan, 0.0 * own)))
 
 
 def from_table(dose: Floats, knots: Floats, values: Floats) -> Floats:
@@ -159,7 +223,7 @@ def yield_stress(thickener_dose: Floats, flow_dose: Floats, flow_yield: Floats, 
 
 
 def _foreseen(value: Floats, unforeseen_body: Floats) -> Floats:
-    return np.where(unforeseen_body <= _BODY, value, np.nan)
+    return np.where(unforeseen_body <= BODY_AT_MOST, value, np.nan)
 
 
 @quantity(
@@ -207,9 +271,10 @@ def flow_index(
     title="Thickness when squeezed slowly",
     equation="η = (τ_y + K γ̇ⁿ)/γ̇ · (1 - φ/φ_m)^(-2.5 φ_m) at γ̇ = 10/s",
     source="Krieger-Dougherty-1959",
-    holds="25 °C; grains that do not cling; 10/s is a slow squeeze from a tube",
-    seen_off="as the yield stress and the consistency it rests on",
-    beyond=_SLUMP,
+    holds="25 °C; grains that do not cling; 10/s is a slow squeeze from a tube; drops of oil are not counted",
+    seen_off="as the yield stress and the consistency it rests on; a third of oil drops makes a cream about three times "
+    "thicker than its water; grains raise a yield stress less than this factor, near its root",
+    beyond=_FULL,
 )
 def thickness(
     yield_stress: Floats, consistency: Floats, flow_index: Floats, solid_fraction: Floats, packing: Floats

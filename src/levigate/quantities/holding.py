@@ -38,7 +38,8 @@ def packing(volume_fraction: Floats, powder_pick: Floats, powder_packing: Floats
     """Return the volume fraction at which the powders touch and nothing flows. [1]"""
     share = volume_fraction[..., powder_pick.astype(int)]
     room = (share / powder_packing).sum(-1)
-    return np.asarray(np.where(solid_fraction > 0, solid_fraction / np.where(room > 0, room, 1.0), 0.64))
+    # Without powder any number would do for the packing; a share that is not known must stay so.
+    return np.asarray(np.where(solid_fraction == 0, 0.64, solid_fraction / np.where(room == 0, 1.0, room)))
 
 
 @quantity(
@@ -105,7 +106,7 @@ def held_share(
     """Return the share of each powder that stays where it is. [1]"""
     density = material_density[..., powder_pick.astype(int)]
     held = suspension.diameter_held(yield_stress[..., None], density, liquid_density[..., None])
-    return np.where(held > 0, grain_share_below(np.where(held > 0, held, 1.0), powder_d50, powder_sigma), 0.0)
+    return np.where(yield_stress[..., None] == 0, 0.0, grain_share_below(held, powder_d50, powder_sigma))
 
 
 @quantity(
@@ -154,6 +155,6 @@ def speed_alone(
 ) -> Floats:
     """Return the velocity of one grain in a paste; positive sinks, 0 where the yield stress holds it. [m/s]"""
     lighter = particle_density - liquid_density
-    free = 1 - yield_stress / yield_needed
-    drive = diameter * np.abs(lighter) * STANDARD_GRAVITY / 6 * np.where(free > 0, free, 0.0)
-    return np.asarray(np.sign(lighter) * diameter / 3 * (drive / consistency) ** (1 / flow_index))
+    drive = diameter * np.abs(lighter) * STANDARD_GRAVITY / 6 * (1 - yield_stress / yield_needed)
+    free = np.sign(lighter) * diameter / 3 * (drive / consistency) ** (1 / flow_index)
+    return np.asarray(np.where(yield_stress >= yield_needed, 0.0, free))

@@ -15,9 +15,10 @@ from levigate.errors import UnitError
 from levigate.formula.model import MEASURABLE, Formula
 from levigate.formula.premix import WATER, substances
 from levigate.formula.uses import use_of
-from levigate.quantities.graph import Floats
+from levigate.quantities.graph import Floats, evaluate
 from levigate.quantities.physical import physical
 from levigate.quantities.sourced import EXACT, NORMAL_95, UNKNOWN, Input
+from levigate.quantities.thickening import BODY_AT_MOST
 from levigate.shelf.catalogue import Shelf
 from levigate.shelf.record import GRADES, Value
 
@@ -60,6 +61,30 @@ SUPPLY = {
     "filled_volume": 'write how much you make: makes = "500 g" under [formula]',
     "container_volume": 'write what you fill: makes = "12 x 50 mL" under [formula]',
 }
+#: Inputs that are always there, and why; what of them is blank is said by the quantity that rests on it.
+_OF_THE_SHELF = "read off the record of each substance; a substance without a record counts as none of it"
+ALWAYS_GIVEN = {
+    **dict.fromkeys(
+        ("substance_water", "substance_wet", "substance_aqueous", "substance_polyol", "substance_glycerol",
+         "substance_oil", "substance_silicone", "substance_shrinks", "substance_melts"),
+        _OF_THE_SHELF,
+    ),
+    "substance_kinematic": "the blend of oils says which test supplies it (clear_viscosity)",
+    "substance_density": "the blend of oils says which test supplies it (clear_viscosity)",
+    "substance_melting_start": "a melting range that is not on record makes the solid share not known",
+    "substance_melting_end": "a melting range that is not on record makes the solid share not known",
+    "line_body": "what is not known of a line counts as body, which makes flow not known (unforeseen_body)",
+    "line_liquid": "told from which lines are powders",
+    "powder_pick": "told from which lines are powders",
+    "powder_packing": "the range between plates and spheres where none is on record",
+    "thickener_share": "told from the lines and their compositions",
+    "thickener_phase": "told from the lines and their compositions",
+    "thickener_medium": "told from the flow curves on the shelf",
+    "flow_dose": "a dose outside the table makes flow not known, and names the test (yield_stress)",
+    "flow_yield": "as the dose",
+    "flow_consistency": "as the dose",
+    "flow_exponent": "as the dose",
+}  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,6 +113,8 @@ class Inputs:
     thickeners: tuple[str, ...] = ()
     #: Whether something in it melts and sets.
     waxy: bool = False
+    #: Position of each line of more than 0 %.
+    positions: tuple[int, ...] = ()
 
 
 def gather(formula: Formula, shelf: Shelf, *, draws: int = DRAWS, seed: int = 1) -> Inputs:
@@ -134,21 +161,22 @@ def gather(formula: Formula, shelf: Shelf, *, draws: int = DRAWS, seed: int = 1)
         "material_composition": compositions,
         "material_water": compositions,
         "material_oil": compositions,
+        "line_body": compositions,
     }
     _add_makes(formula, given, behind)
     _add_use(formula, given, behind)
-    bodily = physical(formula, shelf, lines, parts, rng, draws)
+    bodily = physical(shelf, lines, parts, shares, rng, draws)
     given |= bodily.given
     behind |= bodily.behind
     measured = _add_measured(formula, given, behind, rng, draws)
+    if "thickness" in measured and not bodily.thickeners:
+        measured += _plain_liquid(given, behind)
     drawn = frozenset({"material_density", *bodily.drawn, *measured})
     unnamed = {leaf: tuple(parts[i] for i in np.flatnonzero(np.isnan(values))) for leaf, values in of_part.items()}
-    thick = [
-        i for i, name in zip(positions, names, strict=True) if set(substances(shelf, name)) & set(bodily.thickeners)
-    ]
     return Inputs(
         formula, names, parts, given, behind, drawn, currency, unnamed,
-        tuple(positions[i] for i in bodily.solid), tuple(thick), bodily.powders, bodily.thickeners, bodily.waxy,
+        tuple(positions[i] for i in bodily.solid), tuple(positions[i] for i in bodily.thickened), bodily.powders,
+        bodily.thickeners, bodily.waxy, positions,
     )  # fmt: skip
 
 
@@ -316,6 +344,18 @@ def _add_use(formula: Formula, given: dict[str, Floats], behind: dict[str, tuple
     residue = Input("stays in the container", None, 0.05 if stays is None else stays, "1", "memory", "memory")
     given |= {"daily_mass": np.asarray(daily.value), "residue_share": np.asarray(residue.value)}
     behind |= {"daily_mass": (daily,), "residue_share": (residue,)}
+
+
+def _plain_liquid(given: dict[str, Floats], behind: dict[str, tuple[Input, ...]]) -> list[str]:
+    """Put the viscosity of the liquid between the grains from that measured on a product without thickener."""
+    found = evaluate(["unforeseen_body", "solid_fraction", "packing"], given)
+    if not float(found["unforeseen_body"]) <= BODY_AT_MOST:
+        return []
+    phi, most = found["solid_fraction"], found["packing"]
+    with np.errstate(invalid="ignore"):
+        given["clear_viscosity"] = np.asarray(given["thickness"] * (1 - phi / most) ** (2.5 * most))
+    behind["clear_viscosity"] = behind["thickness"]
+    return ["clear_viscosity"]
 
 
 def _add_measured(

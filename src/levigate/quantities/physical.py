@@ -3,19 +3,20 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
 
 from levigate import units
-from levigate.formula.model import Formula, Line
+from levigate.formula.model import Line
 from levigate.formula.premix import WATER
 from levigate.quantities.graph import Floats
-from levigate.quantities.sourced import EXACT, NORMAL_95, UNKNOWN, Input
+from levigate.quantities.sourced import NORMAL_95, UNKNOWN, Input
+from levigate.quantities.thickening import OUTER_WATER, thickening
 from levigate.science.grain import grain_sigma
 from levigate.shelf.catalogue import Shelf
-from levigate.shelf.record import Flow, Material, Value
+from levigate.shelf.record import Material, Value
 
 #: Closest packing taken for a powder whose own is not on record: between plates and spheres. [1]
 _PACKING = Value(low=0.5, high=0.68, source="memory", grade="memory", note="no packing on record for this powder")
@@ -24,6 +25,14 @@ _SHRINKS = {"alcohol": 1, "alcohol denat.": 1, "glycerin": 2, "propylene glycol"
 #: INCI names counted as glycerol in the viscosity of the water phase.
 _POLYOLS = ("glycerin", "propylene glycol", "propanediol", "butylene glycol", "dipropylene glycol", "pentylene glycol",
             "diglycerin", "methylpropanediol", "sorbitol", "hexylene glycol")  # fmt: skip
+#: Half-width of the 95 % interval of a viscosity whose source gives none, as a share of the value, by grade: readings of
+#: one oil in print differ by about so much.
+VISCOSITY_SPREAD = {"measured": 0.03, "handbook": 0.05, "supplier": 0.1, "typical": 0.2, "memory": 0.3}
+#: By how much an oil thins with each kelvin: 30 mm²/s at 40 °C and 5.23 at 100 °C make 60.4 at 25 °C (ASTM D341).
+_THINS = 0.05
+#: A viscosity read further than this from `_ROOM` is not taken for that of the room. [K]
+_NEAR = 5.5
+_ROOM = 298.15
 
 
 @dataclass
@@ -37,24 +46,39 @@ class Physical:
     solid: tuple[int, ...] = ()
     powders: tuple[str, ...] = ()
     thickeners: tuple[str, ...] = ()
+    #: Place of each line that brings a thickener among the lines of more than 0 %.
+    thickened: tuple[int, ...] = ()
     #: Whether something in it melts and sets.
     waxy: bool = False
 
 
-def stays_solid(record: Material, line: Line, *, dry: bool) -> bool:
-    """Return whether a line is a powder that hangs in the product: its grain is stated, or nothing here dissolves it."""
+def stays_solid(record: Material, line: Line, *, dissolving: float) -> bool:
+    """Return whether a line is a powder that hangs in the product: its grain is stated, or nothing here dissolves it.
+
+    Parameters
+    ----------
+    record : Material
+        Its material.
+    line : Line
+        The line.
+    dissolving : float
+        Water and liquids that mix with it in the whole formula. [1]
+    """
     if line.grain is not None:
         return True
     if record.form != "powder" or record.kind in ("thickener", "film former"):
         return False
-    return record.affinity == "insoluble" or (dry and record.affinity in ("water", "ethanol"))
+    if record.affinity == "insoluble" or (record.kind == "powder" and record.affinity == "silicone"):
+        return True
+    # Solubilities are on record for few: what finds less liquid than its own weight is taken to stay a powder.
+    return record.affinity in ("water", "ethanol") and dissolving < float(line.percent) / 100
 
 
 def physical(
-    formula: Formula,
     shelf: Shelf,
     lines: Sequence[tuple[int, Line]],
     substances: Sequence[str],
+    composition: Floats,
     rng: np.random.Generator,
     draws: int,
 ) -> Physical:
@@ -62,51 +86,64 @@ def physical(
 
     Parameters
     ----------
-    formula : Formula
-        The formula.
     shelf : Shelf
-        Its shelf.
+        The shelf of the formula.
     lines : sequence of (position, Line)
         Lines of more than 0 %, in the order of the last axis of ``mass_fraction``.
     substances : sequence of str
         Substances, in the order of the last axis of ``substance_fraction``.
+    composition : ndarray
+        Share of each substance in each line, lines by substances. [1]
     rng, draws
         Source and number of random draws.
     """
     found = Physical()
-    dry = WATER not in substances
-    _powders(found, shelf, lines, dry=dry, rng=rng, draws=draws)
-    _substances(found, shelf, substances)
-    _thickeners(found, shelf, substances, rng, draws)
-    height = formula.container.height if formula.container and formula.container.height else None
-    if height is not None:
-        found.given["fall_height"] = np.asarray(height)
-        found.behind["fall_height"] = (Input("height of the filling", None, height, "m", EXACT, "own-word"),)
+    _substances(found, shelf, substances, rng, draws)
+    names = [line.material for _, line in lines]
+    aqueous, oily = found.given["substance_aqueous"], found.given["substance_oil"]
+    thick = thickening(shelf, names, substances, composition, aqueous, oily, rng, draws)
+    found.given |= thick.given
+    found.behind |= thick.behind
+    found.drawn |= thick.drawn
+    found.thickeners, found.thickened = thick.names, thick.bringing
+    whole = np.array([float(line.percent) / 100 for _, line in lines]) @ composition
+    network = thick.networks(watery=float(whole @ found.given["substance_water"]) >= OUTER_WATER)
+    dissolving = float(whole @ found.given["substance_wet"])
+    solid = [
+        i
+        for i, (_, line) in enumerate(lines)
+        if i not in network
+        and (record := shelf.get(line.material)) is not None
+        and stays_solid(record, line, dissolving=dissolving)
+    ]
+    _powders(found, shelf, lines, solid, rng, draws)
     return found
 
 
 def _powders(
-    found: Physical, shelf: Shelf, lines: Sequence[tuple[int, Line]], *, dry: bool, rng: np.random.Generator, draws: int
+    found: Physical,
+    shelf: Shelf,
+    lines: Sequence[tuple[int, Line]],
+    solid: Sequence[int],
+    rng: np.random.Generator,
+    draws: int,
 ) -> None:
-    solid: list[int] = []
     grains: list[Input] = []
-    packings: list[tuple[float, float]] = []
+    packings: list[Value] = []
     sigmas: list[float] = []
-    for i, (position, line) in enumerate(lines):
-        record = shelf.get(line.material)
-        if record is None or not stays_solid(record, line, dry=dry):
-            continue
-        solid.append(i)
-        d50, sigma, entry = _grain(record, line, position)
+    for i in solid:
+        position, line = lines[i]
+        record = shelf[line.material]
+        sigma, entry = _grain(record, line, position)
         grains.append(entry)
-        sigmas.append(sigma if not math.isnan(d50) else math.nan)
-        value = record.max_packing[0] if record.max_packing else _PACKING
-        packings.append(_range(value, "share"))
+        sigmas.append(sigma)
+        packings.append(record.max_packing[0] if record.max_packing else _PACKING)
     found.solid = tuple(solid)
     found.powders = tuple(lines[i][1].material for i in solid)
     liquid = np.ones(len(lines))
     liquid[solid] = 0.0
-    centre, scatter = _drawn_ranges(packings, rng, draws)
+    spans = [_range(value, "share") for value in packings]
+    centre, scatter = _drawn_ranges(spans, rng, draws)
     found.given |= {
         "powder_pick": np.array(solid, float),
         "line_liquid": liquid,
@@ -118,83 +155,67 @@ def _powders(
     found.behind |= {
         "powder_d50": tuple(grains),
         "powder_packing": tuple(
-            Input(f"packing of {name}", None, math.sqrt(low * high), "1", "memory", "memory", "", (high - low) / 2)
-            for name, (low, high) in zip(found.powders, packings, strict=True)
+            Input(f"packing of {name}", lines[i][0], math.sqrt(low * high), "1", value.grade, value.source, value.place,
+                  (high - low) / 2)
+            for i, name, value, (low, high) in zip(solid, found.powders, packings, spans, strict=True)
         ),
     }
 
 
-def _grain(record: Material, line: Line, position: int) -> tuple[float, float, Input]:
-    """Return median, geometric standard deviation and provenance of a powder's grain. [m]"""
+def _grain(record: Material, line: Line, position: int) -> tuple[float, Input]:
+    """Return the geometric standard deviation of a powder's grain, and its median with provenance. [1], [m]"""
     label = f"grain of {line.material}"
+    d90 = line.grain.d90 if line.grain is not None and line.grain.d90 is not None else math.nan
     if line.grain is not None and line.grain.d50 is not None:
-        sigma = float(grain_sigma(line.grain.d50, line.grain.d90)) if line.grain.d90 is not None else math.nan
-        return line.grain.d50, sigma, Input(label, position, line.grain.d50, "m", "supplier", "own-word")
-    if record.particle_d50:
+        entry = Input(label, position, line.grain.d50, "m", "supplier", "own-word")
+    elif record.particle_d50 and not d90 < record.particle_d50[0].si("length"):
         value = record.particle_d50[0]
-        return value.si("length"), math.nan, Input(
-            label, position, value.si("length"), "m", value.grade, value.source, value.place
-        )  # fmt: skip
-    return math.nan, math.nan, Input(label, position, math.nan, "m", UNKNOWN, "")
+        entry = Input(label, position, value.si("length"), "m", value.grade, value.source, value.place)
+    else:
+        entry = Input(label, position, math.nan, "m", UNKNOWN, "")
+    return float(grain_sigma(entry.value, d90)), entry
 
 
-def _substances(found: Physical, shelf: Shelf, substances: Sequence[str]) -> None:
+def _substances(
+    found: Physical, shelf: Shelf, substances: Sequence[str], rng: np.random.Generator, draws: int
+) -> None:
     records = [shelf.get(name) for name in substances]
-    oily = [
-        record is not None and record.affinity in ("oil", "silicone") and record.form in ("liquid", "gel", "paste")
-        for record in records
-    ]
-    thin = [_kinematic(record) if record is not None else math.nan for record in records]
+
+    def flags(holds: Callable[[str, Material], bool]) -> Floats:
+        pairs = zip(substances, records, strict=True)
+        return np.array([float(record is not None and holds(name, record)) for name, record in pairs])
+
+    flowing = ("liquid", "gel", "paste")
+    oily = flags(lambda _, record: record.affinity in ("oil", "silicone") and record.form in flowing)
     density = [_density(record) if record is not None else math.nan for record in records]
+    thin = [_kinematic(name, record) for name, record in zip(substances, records, strict=True)]
+    chance = rng.standard_normal((draws, len(thin))) / NORMAL_95
+    scatter = np.ones((draws + 1, len(thin)))
+    scatter[1:] = np.exp(chance * np.array([entry.spread / entry.value if entry.spread else 0.0 for entry in thin]))
     found.given |= {
-        "substance_water": np.array([float(name == WATER) for name in substances]),
-        "substance_polyol": np.array(
-            [float(record is not None and record.inci.casefold() in _POLYOLS) for record in records]
-        ),
-        "substance_oil": np.array(oily, float),
-        "substance_aqueous": np.array(
-            [
-                float(name == WATER or (record is not None and record.affinity in ("water", "ethanol")))
-                for name, record in zip(substances, records, strict=True)
-            ]
-        ),
+        "substance_water": flags(lambda name, _: name == WATER),
+        "substance_wet": flags(lambda name, record: name == WATER or (_is_wet(record) and record.form == "liquid")),
+        "substance_aqueous": flags(lambda name, record: name == WATER or _is_wet(record)),
+        "substance_polyol": flags(lambda _, record: record.inci.casefold() in _POLYOLS),
+        "substance_glycerol": flags(lambda _, record: record.inci.casefold() == "glycerin"),
+        "substance_oil": oily,
+        "substance_silicone": oily * flags(lambda _, record: record.affinity == "silicone"),
         "substance_shrinks": np.array(
             [float(_SHRINKS.get(record.inci.casefold(), 0)) if record is not None else 0.0 for record in records]
         ),
-        "substance_unforeseen": _unforeseen(records),
-        "substance_kinematic": np.array(thin),
+        "substance_kinematic": np.array([entry.value for entry in thin]) * scatter,
         "substance_density": np.array(density),
     }
+    found.drawn.add("substance_kinematic")
+    found.behind["substance_kinematic"] = tuple(
+        entry for entry, oil in zip(thin, oily, strict=True) if oil and not math.isnan(entry.value)
+    )
     _melting(found, records, substances)
     found.waxy = any(record is not None and record.kind in WAXY for record in records)
-    found.behind["substance_kinematic"] = tuple(
-        Input(f"viscosity of {name}", None, nu, "m²/s", *_word(record))
-        for name, record, nu, oil in zip(substances, records, thin, oily, strict=True)
-        if oil and not math.isnan(nu)
-    )
 
 
-def _unforeseen(records: Sequence[Material | None]) -> Floats:
-    """Return 1 for each substance that gives body and has no flow curve for the outer phase, else 0."""
-    dry = not any(record is not None and record.inci.casefold() == "aqua" for record in records)
-    media = ("oil", "silicone") if dry else ("water",)
-    curved = [record is not None and any(flow.medium in media for flow in record.flow) for record in records]
-    lamellar = not dry and any(
-        flows and record is not None and record.kind == "fatty alcohol or acid"
-        for flows, record in zip(curved, records, strict=True)
-    )
-    kinds = {"thickener", "film former"}
-    kinds |= {"wax", "butter", "fatty alcohol or acid"} if dry else {"surfactant", "conditioner"}
-    if not dry and not lamellar:  # with a fatty alcohol the emulsifier is part of the curve of the two
-        kinds |= {"emulsifier"}
-    return np.array(
-        [
-            float(record is not None and record.kind in kinds and not flows and record.form != "liquid")
-            if record is None or record.kind != "emulsifier"
-            else float(record.kind in kinds and not flows)
-            for flows, record in zip(curved, records, strict=True)
-        ]
-    )
+def _is_wet(record: Material) -> bool:
+    return record.affinity in ("water", "ethanol")
 
 
 #: Kinds that melt and set: what makes a balm hard.
@@ -234,76 +255,38 @@ def _melting_range(value: Value) -> tuple[float, float]:
     return middle - 2.0, middle + 2.0
 
 
-def _word(record: Material | None) -> tuple[str, str]:
-    values = record.kinematic_viscosity or record.viscosity if record is not None else ()
-    return (values[0].grade, values[0].source) if values else (UNKNOWN, "")
+def _kinematic(name: str, record: Material | None) -> Input:
+    """Return the viscosity of a liquid in a warm room, from the reading taken nearest to it. [m²/s]"""
+    label = f"viscosity of {name}"
+    density = _density(record) if record is not None else math.nan
+    readings: list[tuple[float, float, float, Value]] = []
+    if record is not None and record.form in ("liquid", "gel", "paste"):
+        for values, dimension, over in (
+            (record.kinematic_viscosity, "kinematic viscosity", 1.0),
+            (record.viscosity, "viscosity", density),
+        ):
+            for value in values:
+                off = abs(units.si(value.at, "temperature") - _ROOM) if value.at else 0.0
+                readings.append((off, value.si(dimension) / over, _share_off(value, dimension), value))
+    readings = [reading for reading in readings if reading[0] <= _NEAR and not math.isnan(reading[1])]
+    if not readings:
+        return Input(label, None, math.nan, "m²/s", UNKNOWN, "")
+    off, number, share, value = min(readings, key=lambda reading: reading[0])
+    spread = number * math.hypot(share, _THINS * off)
+    return Input(label, None, number, "m²/s", value.grade, value.source, value.place, spread)
 
 
-def _kinematic(record: Material) -> float:
-    if record.form not in ("liquid", "gel", "paste"):
-        return math.nan
-    if record.kinematic_viscosity:
-        return record.kinematic_viscosity[0].si("kinematic viscosity")
-    if record.viscosity and record.density:
-        return record.viscosity[0].si("viscosity") / record.density[0].si("density")
-    return math.nan
+def _share_off(value: Value, dimension: str) -> float:
+    """Return the half-width of the 95 % interval of a viscosity, as a share of it. [1]"""
+    if value.spread is not None:
+        return units.si(value.spread, dimension) / value.si(dimension)
+    if value.low is not None and value.high is not None:
+        return (units.si(value.high, dimension) - units.si(value.low, dimension)) / 2 / value.si(dimension)
+    return VISCOSITY_SPREAD[value.grade]
 
 
 def _density(record: Material) -> float:
     return record.density[0].si("density") if record.density else math.nan
-
-
-def _thickeners(found: Physical, shelf: Shelf, substances: Sequence[str], rng: np.random.Generator, draws: int) -> None:
-    dry = WATER not in substances
-    picked: list[tuple[int, str, list[Flow]]] = []
-    for i, name in enumerate(substances):
-        record = shelf.get(name)
-        if record is None or not record.flow:
-            continue
-        media = ("oil", "silicone") if dry else ("water",)
-        for medium in media:
-            entries = sorted((e for e in record.flow if e.medium == medium), key=lambda e: e.share() or 0.0)
-            if entries:
-                picked.append((i, name, entries))
-                break
-    found.thickeners = tuple(name for _, name, _ in picked)
-    size = max((len(entries) for _, _, entries in picked), default=1)
-    doses = np.full((len(picked), size), np.nan)
-    tables = {word: np.full((draws + 1, len(picked), size), np.nan) for word in ("yield", "consistency", "exponent")}
-    behind: list[Input] = []
-    for t, (_, name, entries) in enumerate(picked):
-        doses[t, : len(entries)] = [entry.share() for entry in entries]
-        chance = np.concatenate([[0.0], rng.standard_normal(draws)])
-        for k, entry in enumerate(entries):
-            for word, span, dimension in (
-                ("yield", entry.yield_stress, "pressure"),
-                ("consistency", entry.consistency, "pressure"),
-                ("exponent", entry.index, "share"),
-            ):
-                low, high = span.si(dimension)
-                tables[word][:, t, k] = _between(low, high, chance)
-        first = entries[0]
-        behind.append(Input(f"flow curve of {name}", None, math.nan, "", first.grade, first.source, first.place))
-    in_water = 0.0 if dry else 1.0
-    found.given |= {
-        "thickener_pick": np.array([i for i, _, _ in picked], float),
-        "thickener_in_water": np.full(len(picked), in_water),
-        "flow_dose": doses,
-        "flow_yield": tables["yield"],
-        "flow_consistency": tables["consistency"],
-        "flow_exponent": tables["exponent"],
-    }
-    found.drawn |= {"flow_yield", "flow_consistency", "flow_exponent"}
-    for leaf in ("flow_yield", "flow_consistency", "flow_exponent"):
-        found.behind[leaf] = tuple(behind)
-
-
-def _between(low: float, high: float, chance: Floats) -> Floats:
-    """Return lognormal draws whose 95 % lie from low to high; 0 draws evenly, for it has no logarithm."""
-    if low <= 0:
-        middle, half = (low + high) / 2, (high - low) / 2
-        return np.asarray(np.abs(middle + half * chance / NORMAL_95))
-    return np.asarray(math.sqrt(low * high) * np.exp(chance * math.log(high / low) / 2 / NORMAL_95))
 
 
 def _range(value: Value, dimension: str) -> tuple[float, float]:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 
-from levigate.quantities.flow import OUTER_WATER, SQUEEZE, from_table
+from levigate.quantities.flow import SQUEEZE, from_table
 from levigate.quantities.inputs import Inputs
 from levigate.quantities.saying import digits
+from levigate.quantities.thickening import BODY
 from levigate.quantities.working import central, number, works
 from levigate.science.grain import grain_diameter
 from levigate.science.rheology import viscosity_blending_number
@@ -16,7 +17,7 @@ from levigate.science.rheology import viscosity_blending_number
 def _clear(inputs: Inputs) -> list[str]:
     share, water = central(inputs, "substance_fraction"), central(inputs, "substance_water")
     result = f"η₀ = {digits(number(inputs, 'clear_viscosity'), 3)} Pa.s"
-    if float(share @ water) >= OUTER_WATER:
+    if number(inputs, "outer_phase") == 0:
         polyol = float(share @ central(inputs, "substance_polyol"))
         return [f"polyols in water: {digits(100 * polyol / (polyol + float(share @ water)), 3)} % by mass", result]
     thin, oil = central(inputs, "substance_kinematic"), central(inputs, "substance_oil")
@@ -26,11 +27,30 @@ def _clear(inputs: Inputs) -> list[str]:
     return [f"VBN = Σ wᵢ VBN(νᵢ) = {' + '.join(terms)}", result]
 
 
+@works("outer_phase")
+def _outer(inputs: Inputs) -> list[str]:
+    share = central(inputs, "substance_fraction")
+    parts = [
+        f"w({word}) = {digits(100 * float(share @ central(inputs, leaf)), 3)} %"
+        for word, leaf in (
+            ("water", "substance_water"),
+            ("watery liquids", "substance_wet"),
+            ("oil phase", "substance_oil"),
+            ("of that silicone", "substance_silicone"),
+        )
+    ]
+    return [f"{', '.join(parts)}: {digits(number(inputs, 'outer_phase'), 2)}"]
+
+
 @works("unforeseen_body")
 def _unforeseen(inputs: Inputs) -> list[str]:
-    share, which = central(inputs, "substance_fraction"), central(inputs, "substance_unforeseen")
-    terms = [f"{digits(share[i])} ({inputs.substances[i]})" for i in np.flatnonzero(which * share)]
-    return [f"w = {' + '.join(terms) or 'none'} = {digits(number(inputs, 'unforeseen_body'))}"]
+    share, table = central(inputs, "mass_fraction"), central(inputs, "line_body")
+    rows = [
+        f"{word}: {' + '.join(f'{digits(share[i] * row[i])} ({inputs.materials[i]})' for i in np.flatnonzero(row))}"
+        for word, row in zip(BODY, table, strict=True)
+        if row.any()
+    ]
+    return [*rows, f"w = {digits(number(inputs, 'unforeseen_body'))}"]
 
 
 @works("thickener_dose")

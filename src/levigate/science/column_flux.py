@@ -23,7 +23,7 @@ _FULL = 1e-6
 # else tails thin out into numbers too small for a processor to handle at full speed.
 _COUNTS, _DUST = 1e-2, 1e-12
 # Rounding may not make a cell give more than it has; a full one may be overfull by rounding.
-_ALL, _MORE = 1 - 1e-12, 1 + 1e-12
+_ALL, _MORE = 1, 1 + 1e-12
 # Makes 0/0 into 0 and changes nothing else.
 _TINY = 1e-300
 
@@ -77,7 +77,7 @@ class Particles:
 
         above, below = _above(seen - half), seen + half
         slip, steepness = self._slip(self._downstream(total + crowd, total - crowd))
-        takes = np.sign(np.maximum(room - _FULL * self.packing_fraction, 0))
+        takes = np.where(room > _FULL * self.packing_fraction, 1.0, 0.0)
         slip *= self._downstream(takes, takes)
         return Faces(
             self,
@@ -102,7 +102,7 @@ class Particles:
         return upper if self.speed[0, 0] >= 0 else _above(lower)
 
     def _slip(self, total: Floats) -> tuple[Floats, Floats]:
-        """Return the slip into a crowd over that of one particle alone, and by what share the crowd steepens it."""
+        """Return the slip into a crowd over that of one alone, and by what share more crowd lowers it."""
         free = np.maximum(1 - total, _TINY)
         slip, fall = free ** (self.exponent - 1), (self.exponent - 1) / free
         if self.packing_exponent:

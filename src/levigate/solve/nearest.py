@@ -1,14 +1,13 @@
 """The smallest change of one line that brings a quantity to a bound.
 
-All candidate percents of the line are evaluated at once, as rows of one evaluation of the graph: the same path as a
-review. The change nearest to what the formula has is taken, then narrowed on a finer grid.
+Candidate percents of the line are evaluated at once, as rows of one evaluation of the graph: the same path as a review.
+All of them are steps that a person would write, so that the answer is one and needs no rounding.
 """
 
 from __future__ import annotations
 
-import math
-from collections.abc import Callable
-from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
+from collections.abc import Callable, Sequence
+from decimal import ROUND_FLOOR, Decimal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,79 +17,130 @@ from levigate.quantities.graph import Floats, evaluate
 from levigate.quantities.inputs import Inputs
 
 #: Candidates in one evaluation.
-_GRID = 401
-#: Step to which the answer is rounded, away from the bound. [%]
-STEP = Decimal("0.1")
+_GRID = 400
+#: Steps of a percent: fine below `_FINE_BELOW`, where gums and polymers are dosed. [%]
+COARSE, FINE, _FINE_BELOW = Decimal("0.1"), Decimal("0.01"), Decimal(2)
 
 Holds = Callable[[dict[str, Floats]], NDArray[np.bool_]]
 
 
 def least_change(
-    formula: Formula, inputs: Inputs, line: int, quantities: tuple[str, ...], holds: Holds, *, step: Decimal = STEP
+    formula: Formula,
+    inputs: Inputs,
+    line: int,
+    quantities: tuple[str, ...],
+    holds: Holds,
+    *,
+    step: Decimal | None = None,
+    row: int = 0,
 ) -> Decimal | None:
     """Return the percent of a line, nearest to what it is, at which a condition holds; None where there is none.
+
+    Where the condition holds on one side of a bound only, the answer is exactly the first step on that side. Where it
+    holds here and there, it is the nearest that was seen: a window narrower than the grid can be missed.
 
     Parameters
     ----------
     formula : Formula
-        A formula that adds up and has no line of 0 %.
+        A formula that adds up.
     inputs : Inputs
-        Its inputs; their central values are used.
+        Its inputs.
     line : int
-        Position of the line to change.
+        Position of the line to change. A line of 0 % has no inputs, so it cannot be changed, nor can the others make
+        way for it by a q.s. line of 0 %: None.
     quantities : tuple of str
         What the condition looks at.
     holds : callable
         From the quantities, with one row a candidate, to a boolean a row. Not known counts as not holding.
-    step : Decimal
-        The answer is rounded to it, on the side where the condition holds. [%]
+    step : Decimal, optional
+        The answer is a multiple of it; a hundredth of a percent for a line of less than 2 %, else a tenth. [%]
+    row : int
+        Row of the draws to reckon with; 0 for the values as they stand. [1]
     """
-    now = float(formula.percents[line])
-    room = now + _givers_have(formula, line)
-    coarse = np.linspace(0.0, room, _GRID)
-    good = _judge(formula, inputs, line, coarse, quantities, holds)
-    if not good.any():
+    percents = formula.percents
+    if step is None:
+        step = FINE if percents[line] < _FINE_BELOW else COARSE
+    room = _room(formula, line)
+    if room is None:
         return None
-    nearest = int(np.abs(np.where(good, coarse, math.inf) - now).argmin())
-    width = coarse[1] - coarse[0]
-    low, high = max(0.0, coarse[nearest] - width), min(room, coarse[nearest] + width)
-    fine = np.linspace(low, high, _GRID)
-    good = _judge(formula, inputs, line, fine, quantities, holds)
-    if not good.any():
-        return None
-    best = float(fine[int(np.abs(np.where(good, fine, math.inf) - now).argmin())])
-    rounding = ROUND_CEILING if best > now else ROUND_FLOOR
-    rounded = (Decimal(repr(best)) / step).to_integral_value(rounding) * step
-    sound = (
-        0 <= rounded <= Decimal(repr(room))
-        and _judge(formula, inputs, line, np.array([float(rounded)]), quantities, holds).all()
-    )
-    return rounded if sound else None
+    now, last = float(percents[line] / step), int((room / step).to_integral_value(ROUND_FLOOR))
+    judge = _Judge(formula, inputs, line, quantities, holds, row)
+    seen = _spaced(now, last)
+    good = judge(step, seen)
+    while good.any():
+        best = int(seen[good][np.abs(seen[good] - now).argmin()])
+        nearer = _between(best, now, seen)
+        if not nearer.size:
+            return best * step
+        seen, good = np.append(seen, nearer), np.append(good, judge(step, nearer))
+    return None
 
 
-def _givers_have(formula: Formula, line: int) -> float:
-    """Return how much the lines that give way have to give: the q.s. line, else all others. [%]"""
-    if formula.qs is not None and formula.qs != line:
-        return float(formula.percents[formula.qs])
-    return float(sum(formula.percents) - formula.percents[line])
+def _giver(formula: Formula, line: int) -> int | None:
+    """Return the line that gives way: the q.s. line; None where all others do."""
+    return formula.qs if formula.qs != line else None
 
 
-def candidates(formula: Formula, line: int, percents: Floats) -> Floats:
-    """Return mass fractions, one row a percent of the line, q.s. (else all others in proportion) giving way."""
-    fractions = np.array([float(percent) for percent in formula.percents]) / 100
-    rows = np.repeat(fractions[None, :], len(percents), axis=0)
-    share = percents / 100
-    if formula.qs is not None and formula.qs != line:
-        rows[:, formula.qs] += fractions[line] - share
+def _room(formula: Formula, line: int) -> Decimal | None:
+    """Return the most that a line can be set to; None where it cannot be changed. [%]"""
+    percents, giver = formula.percents, _giver(formula, line)
+    others = percents[giver] if giver is not None else sum(percents, Decimal(0)) - percents[line]
+    return percents[line] + others if formula.adds_up and percents[line] and others else None
+
+
+def _spaced(now: float, last: int) -> NDArray[np.int64]:
+    """Return steps from 0 to the last, dense about what is now and spread over the rest."""
+    if last <= _GRID:
+        return np.arange(last + 1)
+    away = np.geomspace(1, last, _GRID // 4)
+    found = np.concatenate([np.linspace(0, last, _GRID // 2), now - away, now + away])
+    return np.unique(np.clip(np.round(found), 0, last)).astype(np.int64)
+
+
+def _between(best: int, now: float, seen: NDArray[np.int64]) -> NDArray[np.int64]:
+    """Return steps not yet seen that lie nearer to what is now than the best, down to the next one that was seen."""
+    side = 1 if best > now else -1
+    nearer = seen[((seen - best) * side < 0) & ((seen - now) * side >= 0)]
+    first = int(np.ceil(now)) if side > 0 else int(np.floor(now))
+    stop = int((nearer * side).max()) * side if nearer.size else first - side
+    between = np.arange(stop + side, best, side)
+    return between[:: max(1, -(-between.size // _GRID))]
+
+
+def candidates(formula: Formula, line: int, percents: Sequence[Decimal]) -> Floats:
+    """Return mass fractions of all lines, one row a percent of one, q.s. (else all others in proportion) giving way.
+
+    Parameters
+    ----------
+    formula : Formula
+        A formula that adds up.
+    line : int
+        Position of the line to change.
+    percents : sequence of Decimal
+        What it is set to. [%]
+    """
+    before, giver = formula.percents, _giver(formula, line)
+    share = np.array([float(percent) for percent in percents]) / 100
+    rows = np.repeat(np.array([[float(percent) / 100 for percent in before]]), len(percents), axis=0)
+    if giver is not None:
+        both = before[line] + before[giver]  # exact, so that all it has to give leaves nought and not less
+        rows[:, giver] = [float(both - percent) / 100 for percent in percents]
     else:
-        rows *= ((1 - share) / (1 - fractions[line]))[:, None]
+        rows *= ((1 - share) / (1 - float(before[line]) / 100))[:, None]
     rows[:, line] = share
     return rows
 
 
-def _judge(
-    formula: Formula, inputs: Inputs, line: int, percents: Floats, quantities: tuple[str, ...], holds: Holds
-) -> NDArray[np.bool_]:
-    given = {name: array[0] if name in inputs.drawn else array for name, array in inputs.given.items()}
-    given["mass_fraction"] = candidates(formula, line, percents)
-    return np.asarray(holds(evaluate(quantities, given)))
+class _Judge:
+    """Says of steps whether the condition holds there."""
+
+    def __init__(
+        self, formula: Formula, inputs: Inputs, line: int, quantities: tuple[str, ...], holds: Holds, row: int
+    ) -> None:
+        self._given = {name: array[row] if name in inputs.drawn else array for name, array in inputs.given.items()}
+        self._formula, self._line, self._positions = formula, line, list(inputs.positions)
+        self._quantities, self._holds = quantities, holds
+
+    def __call__(self, step: Decimal, steps: NDArray[np.int64]) -> NDArray[np.bool_]:
+        rows = candidates(self._formula, self._line, [step * int(n) for n in steps])[:, self._positions]
+        return np.asarray(self._holds(evaluate(self._quantities, {**self._given, "mass_fraction": rows})))

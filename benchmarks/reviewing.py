@@ -15,17 +15,14 @@ from levigate.formula.text import read_formula
 from levigate.review.engine import review
 
 #: Twenty lines of six phases' worth of materials; an invented cream.
-MATERIALS = (
-    "aqua", "glycerin", "propanediol", "xanthan gum", "sodium phytate", "allantoin", "caprylic/capric triglyceride",
-    "shea butter", "squalane", "cetearyl alcohol", "cetearyl olivate and sorbitan olivate", "isoamyl laurate",
-    "jojoba oil", "sweet almond oil", "panthenol", "niacinamide", "bisabolol", "tocopherol", "phenoxyethanol",
-    "ethylhexylglycerin",
-)  # fmt: skip
+MATERIALS = """aqua|glycerin|propanediol|xanthan gum|sodium phytate|allantoin|caprylic/capric triglyceride|shea butter|
+squalane|cetearyl alcohol|cetearyl olivate and sorbitan olivate|isoamyl laurate|jojoba oil|sweet almond oil|panthenol|
+niacinamide|bisabolol|tocopherol|phenoxyethanol|ethylhexylglycerin""".replace("\n", "").split("|")
 
 
 def twenty_lines() -> str:
     """Return the text of a formula of 20 lines."""
-    shares = '"q.s." 4 3 0.3 0.1 0.2 6 4 3 3 4 2 2 2 1 3 0.2 0.2 0.9 0.3'.split()
+    shares = ['"q.s."', '4', '3', '0.3', '0.1', '0.2', '6', '4', '3', '3', '4', '2', '2', '2', '1', '3', '0.2', '0.2', '0.9', '0.3']
     lines = [
         f'  {{ material = "{name}", percent = {share} }},' for name, share in zip(MATERIALS, shares, strict=True)
     ]

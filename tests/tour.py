@@ -1,7 +1,7 @@
 """The tour in the README: its commands are run, and what they print stands beneath them.
 
-``python -m tests.tour`` writes the outputs anew. In a ``console`` block a line ``…`` at the end says that the output goes on;
-``…24`` asks for the first 24 lines the next time it is written.
+``python -m tests.tour`` writes the outputs anew. In a ``console`` block a line ``…`` at the end says that the output
+goes on; ``…24`` asks for the first 24 lines the next time it is written.
 """
 
 from __future__ import annotations
@@ -50,9 +50,8 @@ def run(command: str) -> str:
     if words[0] != "levigate":
         raise ValueError(f"the tour runs levigate only, not {words[0]}")
     lonely = {**os.environ, "LEVIGATE_SHELF": str(ROOT / "no-such-shelf.toml")}
-    done = subprocess.run(
-        [sys.executable, "-m", "levigate", *words[1:]], cwd=ROOT, capture_output=True, encoding="utf-8", env=lonely, check=False
-    )
+    called = [sys.executable, "-m", "levigate", *words[1:]]
+    done = subprocess.run(called, cwd=ROOT, capture_output=True, encoding="utf-8", env=lonely, check=False)
     if done.returncode == 2:
         raise RuntimeError(done.stderr)
     return "\n".join(line.rstrip() for line in done.stdout.splitlines()) + "\n"

@@ -26,8 +26,8 @@ _ROOM = 298.15
     equation="Δv = Σ mₖ (1/ρ(pₖ) - pₖ/ρ(1) - (1 - pₖ)/ρ(0))",
     source="OIML-R22-1975",
     place="ethanol; glycerol after Volk and Kähler (2018), propylene glycol after Nakanishi (1967)",
-    holds="ethanol, glycerol and propylene glycol with water, 25 °C; where there are several, each takes its part of the "
-    "water by mass; no other pair is known to shrink here",
+    holds="ethanol, glycerol and propylene glycol with water, 25 °C; where there are several, each takes its part of "
+    "the water by mass; no other pair is known to shrink here",
     seen_off="glycerol within 0.05 %, propylene glycol within 0.2 %; several at once not checked",
 )
 def shrinkage(
@@ -60,9 +60,9 @@ _TABLES: tuple[Callable[[ArrayLike], Floats], ...] = (
     title="Density",
     equation="1/ρ = Σ wᵢ/ρᵢ + Δv",
     source="volumes-added",
-    holds="no air whipped in; volumes added, but for the shrinking of ethanol, glycerol and propylene glycol with water",
-    seen_off="whipped-in air lowers the true value, often by several percent; other things that dissolve shrink too: a "
-    "salt or a sugar by up to about 1 % of a tenth of it in water",
+    holds="no air whipped in; volumes added, but for the shrinking of ethanol, glycerol and propylene glycol in water",
+    seen_off="whipped-in air lowers the true value, often by several percent; salts and sugars that dissolve shrink "
+    "too, which is not counted",
 )
 def density(mass_fraction: Floats, material_density: Floats, shrinkage: Floats) -> Floats:
     """Return the density of the mixture. [kg/m³]"""

@@ -145,21 +145,22 @@ def figures(inputs: Inputs, names: Iterable[str] | None = None) -> dict[str, Fig
 
 
 def _asked_for(name: str, inputs: Inputs) -> bool:
-    if name in ("cost", "cost_per_container") and not inputs.currency:
-        return False
-    if name == "lasts":
-        return "daily_mass" in inputs.given and bool(inputs.formula.makes and inputs.formula.makes.containers)
-    if name == "solid_share":
-        return inputs.waxy and WATER not in inputs.substances
-    if name in _OF_POWDERS:
-        return bool(inputs.powders)
-    if name == "air_share":
-        return "density" in inputs.formula.measured
-    if name in ("batch_mass", "volume") and inputs.formula.makes is None:
-        return False
-    if name in ("mass_per_container", "volume_per_container", "cost_per_container"):
-        return bool(inputs.formula.makes and inputs.formula.makes.containers)
-    return True
+    """Return whether the formula asks for a figure: by its prices, its powders, what it makes, what was measured."""
+    makes = inputs.formula.makes
+    contained = makes is not None and bool(makes.containers)
+    asked = {
+        "cost": bool(inputs.currency),
+        "cost_per_container": bool(inputs.currency) and contained,
+        "batch_mass": makes is not None,
+        "volume": makes is not None,
+        "mass_per_container": contained,
+        "volume_per_container": contained,
+        "lasts": contained and "daily_mass" in inputs.given,
+        "solid_share": inputs.waxy and WATER not in inputs.substances,
+        "air_share": "density" in inputs.formula.measured,
+        **dict.fromkeys(_OF_POWDERS, bool(inputs.powders)),
+    }
+    return asked.get(name, True)
 
 
 def _lacking(name: str, inputs: Inputs) -> list[str]:

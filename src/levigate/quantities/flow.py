@@ -32,8 +32,8 @@ SQUEEZE = 10.0
 
 #: Why flow may not be known, and the test that would tell.
 _SLUMP = (
-    "What gives this product its body has no flow curve on the shelf for this phase, or not at this dose: measure it with "
-    '`levigate reckon slump height=50mm slump=... density=...` and write [measured] yield_stress = "... Pa"'
+    "What gives this product its body has no flow curve on the shelf for this phase, or not at this dose: measure it "
+    'with `levigate reckon slump height=50mm slump=... density=...` and write [measured] yield_stress = "... Pa"'
 )
 _EITHER = (
     "Whether water or oil is the outer phase cannot be told from the lines: measure it with "
@@ -43,18 +43,21 @@ _CUP = (
     "Oils of unknown viscosity are more than a fiftieth of the oil phase, or much else than polyol is dissolved in the "
     'water: time it with `levigate reckon flow-cup cup="Ford 4" time=...` and write [measured] viscosity = "... mPa.s"'
 )
-_FULL = (
-    "The powders take all the room in which they would touch, so that it does not flow; with more liquid it would"
-)
+_FULL = "The powders take all the room in which they would touch, so that it does not flow; with more liquid it would"
+
+
+def _amounts(fraction: Floats, *flags: Floats) -> Floats:
+    return np.moveaxis(fraction @ np.stack(flags, axis=-1), -1, 0)
 
 
 @quantity(
     unit="-",
     title="Outer phase",
-    equation="0 = water, from a fifth of the whole or where oil is a fiftieth of the watery liquids; 1 = oil, 2 = silicone, "
-    "where it is the other way round",
+    equation="0 = water, from a fifth of the whole or where oil is a fiftieth of the watery liquids at most; 1 = oil, "
+    "2 = silicone, where it is the other way round",
     source="common-practice",
-    holds="told from the lines: 1.5 where oil and silicone are both more than a fifth of the oil phase, not known between",
+    holds="told from the lines: 1.5 where oil and silicone are both more than a fifth of the oil phase; not known "
+    "where neither water nor oil is the lesser part",
     seen_off="with enough of the right emulsifier oil stays outermost up to four fifths of water",
     beyond=_EITHER,
 )
@@ -66,9 +69,8 @@ def outer_phase(
     substance_silicone: Floats,
 ) -> Floats:
     """Return 0 where water is outermost, 1 for oil, 2 for silicone, 1.5 for a mixture of these two. [-]"""
-    water, wet, oil, silicone = (
-        (substance_fraction * flag).sum(-1)
-        for flag in (substance_water, substance_wet, substance_oil, substance_silicone)
+    water, wet, oil, silicone = _amounts(
+        substance_fraction, substance_water, substance_wet, substance_oil, substance_silicone
     )
     part = silicone / np.where(oil > 0, oil, np.nan)
     kind = np.where(part <= _MIXED, 1.0, np.where(part >= 1 - _MIXED, 2.0, np.where(part > 0, 1.5, np.nan)))
@@ -84,8 +86,8 @@ def outer_phase(
     holds="25 °C; the liquid between grains and drops, without thickeners; oils that dissolve in each other; oils of "
     "unknown viscosity up to a fiftieth of the oil phase, and what else is dissolved up to a tenth of the water phase, "
     "are left out",
-    seen_off="glycerol in water within 3 %; propylene glycol counted as glycerol within a quarter; a tenth of ethanol or "
-    "sugar makes water thicker by a third to a half; blends of oils by mass or by volume differ by a tenth",
+    seen_off="glycerol in water within 3 %; propylene glycol counted as glycerol within a quarter; a tenth of ethanol "
+    "or sugar makes water thicker by a third to a half; blends of oils by mass or by volume differ by a tenth",
     beyond=_CUP,
 )
 def clear_viscosity(
@@ -100,9 +102,8 @@ def clear_viscosity(
     outer_phase: Floats,
 ) -> Floats:
     """Return the viscosity of the outer liquid at 25 °C. [Pa s]"""
-    water, aqueous, polyol, glycerol = (
-        (substance_fraction * flag).sum(-1)
-        for flag in (substance_water, substance_aqueous, substance_polyol, substance_glycerol)
+    water, aqueous, polyol, glycerol = _amounts(
+        substance_fraction, substance_water, substance_aqueous, substance_polyol, substance_glycerol
     )
     both = polyol + water
     plain = (aqueous - both <= _DISSOLVED * aqueous) & (polyol - glycerol <= _LIKE_GLYCEROL * both)
@@ -123,9 +124,9 @@ def clear_viscosity(
     equation="w = Σ wᵢ bᵢ(outer phase)",
     source="definition",
     holds="thickeners without a curve for the outer phase; in water also surfactants, cationics, swelling clays, "
-    "emulsifier without a fatty alcohol or a fatty alcohol without a quarter of emulsifier, water-in-oil emulsifier where "
-    "it is the greater part, and thickeners that salt spoils from 0.5 % of salt or without a base; in oil waxes, butters "
-    "and what else is not liquid; drops of oil do not count",
+    "emulsifier without a fatty alcohol or a fatty alcohol without a quarter of emulsifier, water-in-oil emulsifier "
+    "where it is the greater part, and thickeners that salt spoils from 0.5 % of salt or without a base; in oil waxes, "
+    "butters and what else is not liquid; drops of oil do not count",
 )
 def unforeseen_body(mass_fraction: Floats, line_body: Floats, outer_phase: Floats) -> Floats:
     """Return the mass fraction of what gives the product body in a way that is not foreseen. [1]"""
@@ -148,7 +149,7 @@ def unforeseen_body(mass_fraction: Floats, line_body: Floats, outer_phase: Float
     title="Dose of each thickener in its phase",
     equation="c = w/(w + Σ w of the phase)",
     source="definition",
-    holds="0 where its phase is not the outer one; not known where oil and silicone are mixed, for a thickener of either",
+    holds="0 where its phase is not the outer one; not known for a thickener of oil or silicone where both are there",
     each="thickeners",
 )
 def thickener_dose(
@@ -189,21 +190,25 @@ def from_table(dose: Floats, knots: Floats, values: Floats) -> Floats:
     inside = (below >= 0) & (dose <= np.take_along_axis(knots, last[:, None], -1)[:, 0])
     left = np.where(inside, np.minimum(below, np.maximum(last - 1, 0)), 0)
     right = np.minimum(left + 1, last)
-    shape = np.broadcast_shapes(left.shape, values.shape[:-1])
-    left, right = np.broadcast_to(left, shape), np.broadcast_to(right, shape)
-    table = np.broadcast_to(values, (*shape, values.shape[-1]))
-    grid = np.broadcast_to(knots, (*shape, knots.shape[-1]))
-
-    def at(array: Floats, index: NDArray[np.intp]) -> Floats:
-        return np.take_along_axis(array, index[..., None], -1)[..., 0]
-
-    x0, x1, y0, y1 = at(grid, left), at(grid, right), at(table, left), at(table, right)
+    x0, x1, y0, y1 = _entry(knots, left), _entry(knots, right), _entry(values, left), _entry(values, right)
     with np.errstate(divide="ignore", invalid="ignore"):
         part = np.where(right > left, np.log(dose / x0) / np.log(x1 / x0), 0.0)
         curved = y0 * (y1 / y0) ** part
     straight = y0 + (y1 - y0) * part
     found = np.where((y0 > 0) & (y1 > 0), curved, straight)
     return np.asarray(np.where(dose == 0, 0.0, np.where(inside, found, np.nan)))
+
+
+def _entry(table: Floats, index: NDArray[np.intp]) -> Floats:
+    """Return an entry of each thickener's row of a table; both may have leading axes that broadcast."""
+    row = np.arange(table.shape[-2])
+    if index.ndim == 1:
+        return table[..., row, index]
+    if table.ndim == 2:
+        return table[row, index]
+    shape = np.broadcast_shapes(index.shape, table.shape[:-1])
+    index, table = np.broadcast_to(index, shape), np.broadcast_to(table, (*shape, table.shape[-1]))
+    return np.take_along_axis(table, index[..., None], -1)[..., 0]
 
 
 @quantity(
@@ -213,8 +218,8 @@ def from_table(dose: Floats, knots: Floats, values: Floats) -> Floats:
     source="networks-added",
     holds="25 °C; each thickener as in the source of its flow curve (pH, salt and hydration as usual for it), within "
     "the doses of its table; networks of several are taken to add",
-    seen_off="one set of readings has been fitted with yield stresses of 387, 456, 0 and 5.7 Pa by four models: a slump "
-    "or bead test on the product outranks it",
+    seen_off="one set of readings has been fitted with yield stresses of 387, 456, 0 and 5.7 Pa by four models: a "
+    "slump or bead test on the product outranks it",
     beyond=_SLUMP,
 )
 def yield_stress(thickener_dose: Floats, flow_dose: Floats, flow_yield: Floats, unforeseen_body: Floats) -> Floats:
@@ -272,8 +277,8 @@ def flow_index(
     equation="η = (τ_y + K γ̇ⁿ)/γ̇ · (1 - φ/φ_m)^(-2.5 φ_m) at γ̇ = 10/s",
     source="Krieger-Dougherty-1959",
     holds="25 °C; grains that do not cling; 10/s is a slow squeeze from a tube; drops of oil are not counted",
-    seen_off="as the yield stress and the consistency it rests on; a third of oil drops makes a cream about three times "
-    "thicker than its water; grains raise a yield stress less than this factor, near its root",
+    seen_off="as the yield stress and the consistency it rests on; a third of oil drops makes a cream about three "
+    "times thicker than its water; grains raise a yield stress less than this factor, near its root",
     beyond=_FULL,
 )
 def thickness(

@@ -84,7 +84,11 @@ def quantities() -> dict[str, Quantity]:
 
 def leaves(name: str, given: Iterable[str] = ()) -> tuple[str, ...]:
     """Return the inputs that a quantity rests on in the end: the names that are given, or that no quantity computes."""
-    stop = frozenset(given)
+    return _leaves(name, frozenset(given))
+
+
+@lru_cache(maxsize=1024)
+def _leaves(name: str, stop: frozenset[str]) -> tuple[str, ...]:
     found: dict[str, None] = {}
 
     def walk(at: str, above: tuple[str, ...]) -> None:

@@ -1,4 +1,4 @@
-"""Quantities of what melts: how much of the oil phase is solid in the cold, in the room, on the skin and in the heat."""
+"""Quantities of what melts: how much of the oil phase is solid in the cold, the room, on the skin, in the heat."""
 
 from __future__ import annotations
 
@@ -14,9 +14,9 @@ CLIMATES = ("5 °C", "20 °C", "32 °C", "45 °C")
     title="Solid share of the oil phase (rough)",
     equation="S(T) = Σ wᵢ sᵢ(T), sᵢ from 1 to 0 over the melting range",
     source="common-practice",
-    holds="a rough figure: each part melts as it would alone; liquids are taken as liquid down to 5 °C; powders are not "
-    "counted",
-    seen_off="waxes dissolve in oils, so a real balm softens well below: beeswax in oil is wholly solid here up to 60 °C",
+    holds="a rough figure: each part melts as it would alone; liquids are taken as liquid down to 5 °C; powders are "
+    "not counted",
+    seen_off="waxes dissolve in oils, so a real balm softens well below: beeswax in oil is solid here up to 60 °C",
     each="climates",
 )
 def solid_share(

@@ -12,7 +12,7 @@ from levigate import units
 from levigate.formula.model import Line
 from levigate.formula.premix import WATER
 from levigate.quantities.graph import Floats
-from levigate.quantities.sourced import NORMAL_95, UNKNOWN, Input
+from levigate.quantities.sourced import NORMAL_95, UNKNOWN, Input, ends_of, si_of
 from levigate.quantities.thickening import OUTER_WATER, thickening
 from levigate.science.grain import grain_sigma
 from levigate.shelf.catalogue import Shelf
@@ -25,10 +25,10 @@ _SHRINKS = {"alcohol": 1, "alcohol denat.": 1, "glycerin": 2, "propylene glycol"
 #: INCI names counted as glycerol in the viscosity of the water phase.
 _POLYOLS = ("glycerin", "propylene glycol", "propanediol", "butylene glycol", "dipropylene glycol", "pentylene glycol",
             "diglycerin", "methylpropanediol", "sorbitol", "hexylene glycol")  # fmt: skip
-#: Half-width of the 95 % interval of a viscosity whose source gives none, as a share of the value, by grade: readings of
-#: one oil in print differ by about so much.
+#: Half-width of the 95 % interval of a viscosity whose source gives none, as a share of the value, by grade; judged
+#: from how far readings of one oil differ in print.
 VISCOSITY_SPREAD = {"measured": 0.03, "handbook": 0.05, "supplier": 0.1, "typical": 0.2, "memory": 0.3}
-#: By how much an oil thins with each kelvin: 30 mm²/s at 40 °C and 5.23 at 100 °C make 60.4 at 25 °C (ASTM D341).
+#: By how much an oil thins with each kelvin: 30 mm²/s at 40 °C and 5.23 at 100 °C make 60 at 25 °C (ASTM D341).
 _THINS = 0.05
 #: A viscosity read further than this from `_ROOM` is not taken for that of the room. [K]
 _NEAR = 5.5
@@ -155,8 +155,16 @@ def _powders(
     found.behind |= {
         "powder_d50": tuple(grains),
         "powder_packing": tuple(
-            Input(f"packing of {name}", lines[i][0], math.sqrt(low * high), "1", value.grade, value.source, value.place,
-                  (high - low) / 2)
+            Input(
+                f"packing of {name}",
+                lines[i][0],
+                math.sqrt(low * high),
+                "1",
+                value.grade,
+                value.source,
+                value.place,
+                (high - low) / 2,
+            )
             for i, name, value, (low, high) in zip(solid, found.powders, packings, spans, strict=True)
         ),
     }
@@ -168,17 +176,15 @@ def _grain(record: Material, line: Line, position: int) -> tuple[float, Input]:
     d90 = line.grain.d90 if line.grain is not None and line.grain.d90 is not None else math.nan
     if line.grain is not None and line.grain.d50 is not None:
         entry = Input(label, position, line.grain.d50, "m", "supplier", "own-word")
-    elif record.particle_d50 and not d90 < record.particle_d50[0].si("length"):
+    elif record.particle_d50 and not d90 < si_of(record.particle_d50[0], "length"):
         value = record.particle_d50[0]
-        entry = Input(label, position, value.si("length"), "m", value.grade, value.source, value.place)
+        entry = Input(label, position, si_of(value, "length"), "m", value.grade, value.source, value.place)
     else:
         entry = Input(label, position, math.nan, "m", UNKNOWN, "")
     return float(grain_sigma(entry.value, d90)), entry
 
 
-def _substances(
-    found: Physical, shelf: Shelf, substances: Sequence[str], rng: np.random.Generator, draws: int
-) -> None:
+def _substances(found: Physical, shelf: Shelf, substances: Sequence[str], rng: np.random.Generator, draws: int) -> None:
     records = [shelf.get(name) for name in substances]
 
     def flags(holds: Callable[[str, Material], bool]) -> Floats:
@@ -250,8 +256,8 @@ def _melting(found: Physical, records: Sequence[Material | None], substances: Se
 def _melting_range(value: Value) -> tuple[float, float]:
     """Return start and end of melting; a single value stands for two kelvins to either side. [K]"""
     if value.low is not None and value.high is not None:
-        return units.si(value.low, "temperature"), units.si(value.high, "temperature")
-    middle = value.si("temperature")
+        return ends_of(value, "temperature")
+    middle = si_of(value, "temperature")
     return middle - 2.0, middle + 2.0
 
 
@@ -267,7 +273,7 @@ def _kinematic(name: str, record: Material | None) -> Input:
         ):
             for value in values:
                 off = abs(units.si(value.at, "temperature") - _ROOM) if value.at else 0.0
-                readings.append((off, value.si(dimension) / over, _share_off(value, dimension), value))
+                readings.append((off, si_of(value, dimension) / over, _share_off(value, dimension), value))
     readings = [reading for reading in readings if reading[0] <= _NEAR and not math.isnan(reading[1])]
     if not readings:
         return Input(label, None, math.nan, "m²/s", UNKNOWN, "")
@@ -279,20 +285,20 @@ def _kinematic(name: str, record: Material | None) -> Input:
 def _share_off(value: Value, dimension: str) -> float:
     """Return the half-width of the 95 % interval of a viscosity, as a share of it. [1]"""
     if value.spread is not None:
-        return units.si(value.spread, dimension) / value.si(dimension)
+        return units.si(value.spread, dimension) / si_of(value, dimension)
     if value.low is not None and value.high is not None:
-        return (units.si(value.high, dimension) - units.si(value.low, dimension)) / 2 / value.si(dimension)
+        return (units.si(value.high, dimension) - units.si(value.low, dimension)) / 2 / si_of(value, dimension)
     return VISCOSITY_SPREAD[value.grade]
 
 
 def _density(record: Material) -> float:
-    return record.density[0].si("density") if record.density else math.nan
+    return si_of(record.density[0], "density") if record.density else math.nan
 
 
 def _range(value: Value, dimension: str) -> tuple[float, float]:
     if value.low is not None and value.high is not None:
-        return units.si(value.low, dimension), units.si(value.high, dimension)
-    number = value.si(dimension)
+        return ends_of(value, dimension)
+    number = si_of(value, dimension)
     half = units.si(value.spread, dimension) if value.spread is not None else 0.05 * number
     return number - half, number + half
 

@@ -1,7 +1,7 @@
-"""From a formula and a shelf to the inputs of body: what thickens which phase by which flow curve, and what does so unseen.
+"""From a formula and a shelf to the inputs of body: what thickens which phase by which flow curve, and what without.
 
-A thickener is a line with a flow curve of its own (a gel as supplied), or a substance with one that a line is or brings.
-What gives body and has no curve for the phase it is in makes flow not known: it is counted here, line by line.
+A thickener is a line with a flow curve of its own (a gel as supplied), or a substance with one that a line is or
+brings. What gives body and has no curve for the phase it is in makes flow not known: it is counted here, line by line.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from levigate.quantities.graph import Floats
-from levigate.quantities.sourced import NORMAL_95, Input
+from levigate.quantities.sourced import NORMAL_95, Input, ends_of
 from levigate.shelf.catalogue import Shelf
 from levigate.shelf.record import Flow, Material
 
@@ -23,8 +23,8 @@ OUTER_WATER = 0.2
 BODY_AT_MOST = 0.0005
 #: Phases that may be outermost, by the number that `outer_phase` has for them.
 MEDIA = ("water", "oil", "silicone")
-#: Rows of ``line_body``: shares of each line that give body without a curve in each phase; the alcohol of lamellar gels,
-#: emulsifier, of that what makes water-in-oil; what is salt in the end, and thickeners that salt spoils.
+#: Rows of ``line_body``: shares of each line that give body without a curve in each phase; the alcohol of lamellar
+#: gels, emulsifier, of that what makes water-in-oil; what is salt in the end, and thickeners that salt spoils.
 BODY = (*MEDIA, "gel alcohol", "emulsifier", "water-in-oil emulsifier", "salt", "spoilt by salt")
 
 #: Thickeners that are an acid as supplied and give no body until a base is added.
@@ -117,7 +117,7 @@ def thickening(
     tables, behind = _tables(columns, rng, draws)
     found.given |= tables
     found.drawn = frozenset({"flow_yield", "flow_consistency", "flow_exponent"})
-    found.behind = {leaf: behind for leaf in found.drawn}
+    found.behind = dict.fromkeys(found.drawn, behind)
     return found
 
 
@@ -129,7 +129,7 @@ def _thickeners_of(
     own = record.flow if record is not None else ()
     parts = [
         (substances[s], float(shares[s]))
-        for s in np.flatnonzero(shares)
+        for s in np.flatnonzero(shares).tolist()
         if (part := records[substances[s]]) is not None and part.flow
     ]
     if record is None or record.made_of is None:
@@ -196,7 +196,7 @@ def _tables(
                 ("consistency", entry.consistency, "pressure"),
                 ("exponent", entry.index, "share"),
             ):
-                tables[word][:, t, k] = _between(*span.si(dimension), chance)
+                tables[word][:, t, k] = _between(*ends_of(span, dimension), chance)
         first = entries[0]
         behind.append(Input(f"flow curve of {name}", None, math.nan, "", first.grade, first.source, first.place))
     return {"flow_dose": doses, **{f"flow_{word}": table for word, table in tables.items()}}, tuple(behind)
@@ -226,7 +226,8 @@ def _body(
             table[: len(MEDIA), i] = 1.0
             continue
         whole = line.made_of is not None and any(key == name for key, _ in share[i])
-        parts = [(name, 1.0)] if whole else [(substances[s], composition[i, s]) for s in np.flatnonzero(composition[i])]
+        held = np.flatnonzero(composition[i]).tolist()
+        parts = [(name, 1.0)] if whole else [(substances[s], float(composition[i, s])) for s in held]
         for key, part in parts:
             record = records[key]
             known = record if record is not None else line  # what no shelf knows is of the kind of what it is in
@@ -235,7 +236,7 @@ def _body(
 
 
 def _counts(key: str, record: Material, curves: set[str], based: bool) -> Floats:
-    """Return what a substance counts as, by the rows of `BODY`; ``curves`` are the phases that it has curves for. [1]"""
+    """Return what a substance counts as, by the rows of `BODY`, given the phases that it has a curve for. [1]"""
     usable = curves - {"water"} if key in NEEDS_BASE and not based else curves
     lamellar = record.kind == "fatty alcohol or acid" and "water" in curves
     emulsifies = record.kind == "emulsifier" and not (record.affinity == "water" and record.form == "liquid")

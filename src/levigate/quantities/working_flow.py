@@ -186,7 +186,8 @@ def _solid_share(inputs: Inputs) -> list[str]:
     melts, share = central(inputs, "substance_melts"), central(inputs, "substance_fraction")
     start, end = central(inputs, "substance_melting_start"), central(inputs, "substance_melting_end")
     return [
-        f"{inputs.substances[i]}: {digits(100 * share[i])} %, melts from {digits(start[i] - 273.15, 3)} to {digits(end[i] - 273.15, 3)} °C"
+        f"{inputs.substances[i]}: {digits(100 * share[i])} %, melts from {digits(start[i] - 273.15, 3)} to "
+        f"{digits(end[i] - 273.15, 3)} °C"
         for i in np.flatnonzero((melts > 0) & (share > 0))
         if start[i] > 250
     ]

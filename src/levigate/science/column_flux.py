@@ -23,7 +23,7 @@ _FULL = 1e-6
 # else tails thin out into numbers too small for a processor to handle at full speed.
 _COUNTS, _DUST = 1e-2, 1e-12
 # Rounding may not make a cell give more than it has; a full one may be overfull by rounding.
-_ALL, _MORE = 1, 1 + 1e-12
+_ALL, _MORE = 1 - 1e-12, 1 + 1e-12
 # Makes 0/0 into 0 and changes nothing else.
 _TINY = 1e-300
 
@@ -72,7 +72,7 @@ class Particles:
         # Within a cell the crowd may not come closer to packing than half of what the cell has room for.
         crowd = _over_classes(half)
         gentle = room / np.maximum(np.maximum(room, 2 * np.abs(crowd)), _TINY)
-        half *= gentle
+        pass
         crowd *= gentle
 
         above, below = _above(seen - half), seen + half

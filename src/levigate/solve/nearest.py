@@ -32,7 +32,6 @@ def least_change(
     holds: Holds,
     *,
     step: Decimal | None = None,
-    row: int = 0,
 ) -> Decimal | None:
     """Return the percent of a line, nearest to what it is, at which a condition holds; None where there is none.
 
@@ -44,7 +43,7 @@ def least_change(
     formula : Formula
         A formula that adds up.
     inputs : Inputs
-        Its inputs.
+        Its inputs; their central values are used.
     line : int
         Position of the line to change. A line of 0 % has no inputs, so it cannot be changed, nor can the others make
         way for it by a q.s. line of 0 %: None.
@@ -54,8 +53,6 @@ def least_change(
         From the quantities, with one row a candidate, to a boolean a row. Not known counts as not holding.
     step : Decimal, optional
         The answer is a multiple of it; a hundredth of a percent for a line of less than 2 %, else a tenth. [%]
-    row : int
-        Row of the draws to reckon with; 0 for the values as they stand. [1]
     """
     percents = formula.percents
     if step is None:
@@ -64,7 +61,7 @@ def least_change(
     if room is None:
         return None
     now, last = float(percents[line] / step), int((room / step).to_integral_value(ROUND_FLOOR))
-    judge = _Judge(formula, inputs, line, quantities, holds, row)
+    judge = _Judge(formula, inputs, line, quantities, holds)
     seen = _spaced(now, last)
     good = judge(step, seen)
     while good.any():
@@ -134,10 +131,8 @@ def candidates(formula: Formula, line: int, percents: Sequence[Decimal]) -> Floa
 class _Judge:
     """Says of steps whether the condition holds there."""
 
-    def __init__(
-        self, formula: Formula, inputs: Inputs, line: int, quantities: tuple[str, ...], holds: Holds, row: int
-    ) -> None:
-        self._given = {name: array[row] if name in inputs.drawn else array for name, array in inputs.given.items()}
+    def __init__(self, formula: Formula, inputs: Inputs, line: int, quantities: tuple[str, ...], holds: Holds) -> None:
+        self._given = {name: array[0] if name in inputs.drawn else array for name, array in inputs.given.items()}
         self._formula, self._line, self._positions = formula, line, list(inputs.positions)
         self._quantities, self._holds = quantities, holds
 

@@ -40,7 +40,7 @@ def the_container_can_give_it_out(situation: Situation) -> Iterator[Finding]:
         yield Finding(
             "dispensing", level, f"Too thin for the {container.kind}",
             f"{said} what is thicker than {digits(least, 2)} Pa.s.", "memory",
-            remedies=(*_nearer(situation, lambda x: x >= least * MARGIN), _another("a bottle with a dropper or a pump")),
+            remedies=(*_nearer(situation, lambda x: x >= least * MARGIN), _another("a dropper or pump bottle")),
         )  # fmt: skip
 
 

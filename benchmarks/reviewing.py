@@ -22,10 +22,9 @@ niacinamide|bisabolol|tocopherol|phenoxyethanol|ethylhexylglycerin""".replace("\
 
 def twenty_lines() -> str:
     """Return the text of a formula of 20 lines."""
-    shares = ['"q.s."', '4', '3', '0.3', '0.1', '0.2', '6', '4', '3', '3', '4', '2', '2', '2', '1', '3', '0.2', '0.2', '0.9', '0.3']
-    lines = [
-        f'  {{ material = "{name}", percent = {share} }},' for name, share in zip(MATERIALS, shares, strict=True)
-    ]
+    shares = [4, 3, 0.3, 0.1, 0.2, 6, 4, 3, 3, 4, 2, 2, 2, 1, 3, 0.2, 0.2, 0.9, 0.3]
+    lines = [f'  {{ material = "{MATERIALS[0]}", percent = "q.s." }},']
+    lines += [f'  {{ material = "{name}", percent = {w} }},' for name, w in zip(MATERIALS[1:], shares, strict=True)]
     halves = (lines[:6], lines[6:14], lines[14:])
     phases = "".join(
         f'[[phase]]\nletter = "{letter}"\nhow = "stir"\nlines = [\n' + "\n".join(half) + "\n]\n"

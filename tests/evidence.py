@@ -72,9 +72,7 @@ def plain(rows: Sequence[Row]) -> str:
     """Return the table as text, columns aligned."""
     lines = [HEAD, *(row.cells for row in rows)]
     widths = [max(len(line[column]) for line in lines) for column in range(len(HEAD))]
-    padded = (
-        "  ".join(cell.ljust(width) for cell, width in zip(line, widths, strict=True)) for line in lines
-    )
+    padded = ("  ".join(cell.ljust(width) for cell, width in zip(line, widths, strict=True)) for line in lines)
     return "\n".join([*(line.rstrip() for line in padded), "", verdict(rows)])
 
 
@@ -92,18 +90,13 @@ def markdown(rows: Sequence[Row]) -> str:
 
 def _table(rows: Iterable[Row]) -> list[str]:
     head = [*HEAD[:7], "met", HEAD[8]]
-    body = [
-        [f"`{row.cells[0]}`", *row.cells[1:7], "yes" if row.agrees else "**no**", row.cells[8]]
-        for row in rows
-    ]
+    body = [[f"`{row.cells[0]}`", *row.cells[1:7], "yes" if row.agrees else "**no**", row.cells[8]] for row in rows]
     return ["| " + " | ".join(line) + " |" for line in [head, ["---"] * len(head), *body]]
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Print the table, write the page if asked, and return the exit status."""
-    parser = argparse.ArgumentParser(
-        prog="python -m tests.evidence", description="Published numbers and ours."
-    )
+    parser = argparse.ArgumentParser(prog="python -m tests.evidence", description="Published numbers and ours.")
     parser.add_argument("--markdown", type=Path, metavar="FILE", help="write the page to this file")
     chosen = parser.parse_args(arguments)
     rows = [compare(case) for case in cases()]

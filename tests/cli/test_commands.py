@@ -119,13 +119,22 @@ def test_review_for_people(path: Path) -> None:
     text = " ".join(called.out.split())
     for finding in form["findings"]:
         assert " ".join(finding["title"].split()) in text
+    minded = text.partition(" Cautions · ")[2].split(" · ")
     for caution in form["cautions"]:
-        assert text.count(" ".join(f"· {caution}".split())) == 1
+        names, _, words = " ".join(caution.split()).partition(": ")
+        paragraphs = [line for line in minded if line.startswith(f"{names}: ") or line == names]
+        assert len(paragraphs) == 1 and words in paragraphs[0], caution
     for name in ("Figures", "Findings", "Sources", "Cautions"):
         assert f"\n{name}\n" in called.out
     said = re.findall(r"^  ([A-Z][a-z ]+?): ", called.out, re.MULTILINE)
     assert len(said) == len(set(said)), "a figure is said twice"
     assert all(len(line) <= 100 for line in called.out.splitlines())
+
+
+def test_a_use_we_do_not_know_is_said_with_what_is_near(tmp_path: Path) -> None:
+    path = tmp_path / "wash.toml"
+    path.write_text(STOPPED.replace('use = "toner"', 'use = "shampo"'), encoding="utf-8")
+    assert "shampo (not a use we know; near it: shampoo" in call("review", path).out
 
 
 def test_what_is_not_known_is_said_once(tmp_path: Path) -> None:

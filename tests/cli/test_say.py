@@ -81,3 +81,11 @@ def test_markup_in_a_name_is_text(monkeypatch: pytest.MonkeyPatch) -> None:
 )
 def test_what_steers_a_terminal_is_shown_as_a_mark(text: str, shown: str) -> None:
     assert harmless(text) == shown
+
+
+def test_a_line_does_not_break_between_a_number_and_its_unit(capsys: pytest.CaptureFixture[str]) -> None:
+    words = "about "
+    for gap in range(60, 110):
+        say(words * (gap // 6) + "x" * (gap % 6) + " 0.5 % of it")
+        out = capsys.readouterr().out
+        assert "0.5 %" in out and "\N{NO-BREAK SPACE}" not in out

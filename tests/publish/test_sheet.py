@@ -22,7 +22,7 @@ from levigate.demo import examples
 from levigate.formula.model import Formula
 from levigate.formula.text import load_formula, own_shelf, read_formula, read_makes
 from levigate.publish.forms import batch_out
-from levigate.publish.sheet import Sheet, batch_code, markdown_sheet, markdown_text, pdf_sheet, sheet_of
+from levigate.publish.sheet import Sheet, batch_code, markdown_sheet, markdown_text, pdf_sheet, sheet_of, trimmed
 from levigate.review.engine import review
 
 HOSTILE = [
@@ -143,7 +143,7 @@ def test_the_markdown_of_a_plain_sheet() -> None:
         "",
         "Phase total 20000.0 g · reached ______ °C at ______ · held until ______",
         "",
-        "**Total 20000.0 g** · volume 20000 mL · to fill after the loss 20000 g",
+        "**Total 20000.0 g** · volume 20000 mL · to fill 20000 g",
     ]
     assert lines[-1].startswith("levigate ")
 
@@ -237,3 +237,33 @@ def texts_of(value: object) -> list[str]:
     if isinstance(value, dict):
         return [text for one in value.values() for text in texts_of(one)]
     return [text for one in value for text in texts_of(one)] if isinstance(value, (list, tuple)) else []
+
+
+def test_cautions_of_one_material_are_one_paragraph() -> None:
+    said = [
+        f'{{ text = "{text}", source = "own-word", grade = "supplier" }}' for text in ("Wet it first.", "It cakes.")
+    ]
+    two = f"cautions = [{', '.join(said)}]"
+    formula = read_formula(
+        'levigate = 1\n[formula]\nname = "x"\n[[phase]]\nletter = "A"\n'
+        'lines = [ { material = "ash", percent = 100 } ]\n'
+        f'[materials.ash]\ndensity = "1 g/mL"\n{two}\n'
+    )
+    assert sheet_for(formula, "500 g").cautions == (("ash", "Wet it first. It cakes."),)
+
+
+def test_what_helps_every_small_line_is_said_once() -> None:
+    made = sheet_for(load_formula(examples()["breakwater-hand-cream"]), "500 g")
+    assert len(made.small) > 1 and made.small_all
+    for way in made.small_all:
+        assert all(way not in ways for _, ways in made.small)
+        assert markdown_sheet(made).count(way) == 1
+    alone = sheet_for(load_formula(examples()["groyne-balm"]), "300 g")
+    assert len(alone.small) == 1 and not alone.small_all and "make" in " ".join(alone.small[0][1])
+
+
+@pytest.mark.parametrize(
+    ("value", "said"), [(3.0, "3"), (100 * 0.07, "7"), (71.1, "71.1"), (0.000001, "0.000001"), (0.0, "0")]
+)
+def test_what_was_typed_is_printed_without_idle_noughts(value: float, said: str) -> None:
+    assert trimmed(value) == said

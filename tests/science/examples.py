@@ -106,8 +106,7 @@ _ACTIVITY = "pH counts from one mole of hydrogen ions per kilogram"
 def _doubted(readings: dict[str, list[Any]], **uncertainties: float) -> dict[str, list[Any]]:
     """Return the readings, each followed by its uncertainty: half of it after the first case."""
     beside = {
-        f"{name}_uncertainty": [size, *[size / 2] * (len(readings[name]) - 1)]
-        for name, size in uncertainties.items()
+        f"{name}_uncertainty": [size, *[size / 2] * (len(readings[name]) - 1)] for name, size in uncertainties.items()
     }
     return {**readings, **beside}
 
@@ -146,9 +145,7 @@ EXAMPLES: dict[str, Example] = {
         {"mass_fraction": [0.0, 0.5, 1.0], "temperature": [288.15, 293.15, 303.15]}, by_fit=_CELSIUS
     ),
     "density.density_propylene_glycol_water": Example({"mass_fraction": [0.0, 0.3, 1.0]}),
-    "metrology.weighing_uncertainty": Example(
-        {"resolution": [1e-5, 1e-4, 1e-3], "repeatability": [3e-5, 1e-5, 1e-3]}
-    ),
+    "metrology.weighing_uncertainty": Example({"resolution": [1e-5, 1e-4, 1e-3], "repeatability": [3e-5, 1e-5, 1e-3]}),
     "metrology.weighing_error": Example(
         {
             "mass": [3e-4, 0.05, 1.0],
@@ -176,9 +173,7 @@ EXAMPLES: dict[str, Example] = {
     "grain.grain_share_below": Example(
         {"diameter": [1e-5, 5e-6, 0.0], "d50": [5e-6, 5e-6, 5e-6], "sigma": [1.8, 1.0, 2.5]}
     ),
-    "grain.grain_diameter": Example(
-        {"share": [0.1, 0.5, 0.99], "d50": [5e-6, 1e-6, 2e-5], "sigma": [1.8, 1.0, 2.5]}
-    ),
+    "grain.grain_diameter": Example({"share": [0.1, 0.5, 0.99], "d50": [5e-6, 1e-6, 2e-5], "sigma": [1.8, 1.0, 2.5]}),
     "grain.sauter_diameter": Example({"d50": [5e-6, 1e-6], "sigma": [1.8, 1.0]}),
     "grain.mass_mean_diameter": Example({"d50": [5e-6, 1e-6], "sigma": [1.8, 1.0]}),
     "grain.count_median_diameter": Example({"d50": [5e-6, 1e-6], "sigma": [1.8, 1.0]}),
@@ -269,9 +264,7 @@ EXAMPLES: dict[str, Example] = {
     "containers.volume_filled": Example({"level": [0.02, 0.055], **_BOTTLES}, axes=True),
     "containers.fill_height": Example({"volume": [1e-5, 2.5e-5], **_BOTTLES}, axes=True),
     "containers.headspace": Example({"volume": [5e-5, 3e-5], "brimful_volume": [6e-5, 3e-5]}),
-    "containers.volume_under_headspace": Example(
-        {"brimful_volume": [6e-5, 3e-5], "headspace_share": [0.05, 0.0]}
-    ),
+    "containers.volume_under_headspace": Example({"brimful_volume": [6e-5, 3e-5], "headspace_share": [0.05, 0.0]}),
     "containers.volume_dispensed": Example({"volume": [5e-5, 3e-5], "residue_share": [0.2, 0.0]}),
     "filling.containers_filled": Example({"batch_mass": [0.3, 1.0, 0.0], "fill_mass": [0.1, 0.03, 0.05]}),
     "filling.mass_left_over": Example({"batch_mass": [0.3, 1.0, 0.0], "fill_mass": [0.1, 0.03, 0.05]}),
@@ -413,9 +406,7 @@ EXAMPLES: dict[str, Example] = {
     ),
     "suspension.settling_velocity": Example({**_GRAIN, "viscosity": [1e-3, 2.7, 1e-3], "gravity": _GRAVITY}),
     "suspension.drag_coefficient": Example({"reynolds": [1e-4, 1.0, 1e5]}),
-    "suspension.settling_velocity_inertial": Example(
-        {**_GRAIN, "viscosity": [1e-6, 2.7, 1e-3], "gravity": _GRAVITY}
-    ),
+    "suspension.settling_velocity_inertial": Example({**_GRAIN, "viscosity": [1e-6, 2.7, 1e-3], "gravity": _GRAVITY}),
     "suspension.hindered_exponent": Example({"peclet": [0.0, 1e-3, 1e12]}),
     "suspension.hindered_factor_richardson_zaki": Example(
         {"solid_fraction": [0.0, 0.2, 0.6], "exponent": [5.6, 4.48, 0.0]}
@@ -432,9 +423,7 @@ EXAMPLES: dict[str, Example] = {
         },
         axes=True,
     ),
-    "suspension.yield_stress_to_hold": Example(
-        {**_GRAIN, "criterion": [0.143, 0.6, 0.2], "gravity": _GRAVITY}
-    ),
+    "suspension.yield_stress_to_hold": Example({**_GRAIN, "criterion": [0.143, 0.6, 0.2], "gravity": _GRAVITY}),
     "suspension.diameter_held": Example(
         {
             "yield_stress": [0.05, 1.0, 20.0],
@@ -444,21 +433,15 @@ EXAMPLES: dict[str, Example] = {
             "gravity": _GRAVITY,
         }
     ),
-    "suspension.peclet_number": Example(
-        {**_GRAIN, "temperature": [293.15, 298.15, 313.15], "gravity": _GRAVITY}
-    ),
+    "suspension.peclet_number": Example({**_GRAIN, "temperature": [293.15, 298.15, 313.15], "gravity": _GRAVITY}),
     "suspension.sedimentation_length": Example(
         {**_GRAIN, "temperature": [293.15, 298.15, 313.15], "gravity": _GRAVITY}
     ),
     "suspension.diffusion_coefficient": Example(
         {"diameter": [2e-7, 1e-8], "viscosity": [0.89e-3, 1.4], "temperature": [298.15, 293.15]}
     ),
-    "suspension.relative_centrifugal_force": Example(
-        {"rotor_radius": [0.05, 0.1], "rotation_rate": [50.0, 0.0]}
-    ),
-    "suspension.equivalent_standing_time": Example(
-        {"spinning_time": [1800.0, 0.0], "relative_force": [1006.4, 500.0]}
-    ),
+    "suspension.relative_centrifugal_force": Example({"rotor_radius": [0.05, 0.1], "rotation_rate": [50.0, 0.0]}),
+    "suspension.equivalent_standing_time": Example({"spinning_time": [1800.0, 0.0], "relative_force": [1006.4, 500.0]}),
     "benchtests.wall_factor_faxen": Example({"diameter": [2e-3, 1e-3], "tube_diameter": [0.03, np.inf]}),
     "benchtests.viscosity_from_falling_ball": Example(_BALL),
     "benchtests.viscosity_from_clear_layer": Example({**_LAYER, "exponent": [5.6, 4.48]}),
@@ -477,13 +460,9 @@ EXAMPLES: dict[str, Example] = {
         }
     ),
     "benchtests.viscosity_from_spread": Example({**_PUDDLE, "time": [60.0, 10.0]}),
-    "benchtests.viscosity_from_squeeze": Example(
-        {**_SQUEEZE, "time": [60.0, 30.0], "start_radius": [0.0, 0.01]}
-    ),
+    "benchtests.viscosity_from_squeeze": Example({**_SQUEEZE, "time": [60.0, 30.0], "start_radius": [0.0, 0.01]}),
     "benchtests.yield_stress_from_squeeze": Example(_SQUEEZE),
-    "flowcups.kinematic_viscosity_from_flow_cup": Example(
-        {"time": [30.0, 80.0]}, fixed={"cup": "iso 4"}, by_fit=_CUP
-    ),
+    "flowcups.kinematic_viscosity_from_flow_cup": Example({"time": [30.0, 80.0]}, fixed={"cup": "iso 4"}, by_fit=_CUP),
     "uncertainty.propagate": Example(
         {"values": [[2.0, 3.0], [5.0, 7.0]], "uncertainties": [[0.1, 0.2], [0.0, 0.3]]},
         axes=True,
@@ -516,15 +495,11 @@ EXAMPLES: dict[str, Example] = {
     ),
     "uncertainty.yield_stress_from_beads_uncertainty": Example(
         {
-            **_doubted(
-                _BEADS, diameter_held=2e-5, diameter_sunk=2e-5, particle_density=20.0, liquid_density=1.0
-            ),
+            **_doubted(_BEADS, diameter_held=2e-5, diameter_sunk=2e-5, particle_density=20.0, liquid_density=1.0),
             "criterion": [0.143, 0.6],
         }
     ),
-    "uncertainty.yield_stress_from_slump_uncertainty": Example(
-        _doubted(_SLUMP, slump=5e-4, height=2e-4, density=5.0)
-    ),
+    "uncertainty.yield_stress_from_slump_uncertainty": Example(_doubted(_SLUMP, slump=5e-4, height=2e-4, density=5.0)),
     "uncertainty.yield_stress_from_spread_uncertainty": Example(
         _doubted(_PUDDLE, volume=2e-8, density=5.0, radius=2e-4)
     ),

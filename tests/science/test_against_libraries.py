@@ -74,9 +74,7 @@ def test_pure_glycerol_is_that_of_the_heat_atlas(celsius: float) -> None:
     ("cas", "function", "printed"),
     [(ETHANOL, density.density_ethanol_water, 0.7893), (GLYCEROL, density.density_glycerol_water, 1.2613)],
 )
-def test_pure_liquids_are_those_of_the_handbook(
-    cas: str, function: Callable[..., object], printed: float
-) -> None:
+def test_pure_liquids_are_those_of_the_handbook(cas: str, function: Callable[..., object], printed: float) -> None:
     """The copied column runs the temperature into the digits: 789.32 stands for 0.7893 g/mL at 20 °C."""
     assert float(CRC_organic_data.loc[cas]["rho"]) == pytest.approx(1000 * printed + 0.02, abs=1e-6)
     assert np.asarray(function(1.0, 293.15)).item() / 1000 == pytest.approx(printed, abs=3e-4)

@@ -43,9 +43,7 @@ def test_the_wall_is_not_ladenburgs() -> None:
 @given(st.floats(5e-4, 4e-3), st.floats(1500.0, 8000.0), st.floats(2.0, 500.0), st.floats(0.015, 0.1))
 @settings(deadline=None, database=None)
 def test_falling_ball_there_and_back(diameter: float, ball: float, viscosity: float, tube: float) -> None:
-    velocity = settling_velocity(diameter, ball, 1000.0, viscosity) * subject.wall_factor_faxen(
-        diameter, tube
-    )
+    velocity = settling_velocity(diameter, ball, 1000.0, viscosity) * subject.wall_factor_faxen(diameter, tube)
     found = float(subject.viscosity_from_falling_ball(diameter, ball, 1000.0, 0.1, 0.1 / velocity, tube))
     if velocity * diameter * 1000.0 / viscosity < 0.249:
         assert found == pytest.approx(viscosity, rel=1e-12)
@@ -67,15 +65,11 @@ def test_a_ball_too_fast_or_the_wrong_way_is_nan() -> None:
 
 @given(st.floats(0.5e-6, 2e-5), st.floats(0.0, 0.5), st.floats(1e-3, 10.0), st.sampled_from([4.48, 5.6]))
 @settings(deadline=None, database=None)
-def test_clear_layer_there_and_back(
-    diameter: float, fraction: float, viscosity: float, exponent: float
-) -> None:
+def test_clear_layer_there_and_back(diameter: float, fraction: float, viscosity: float, exponent: float) -> None:
     for particle in (4230.0, 920.0):
         alone = settling_velocity(diameter, particle, 1000.0, viscosity)
         layer = np.abs(alone) * hindered_factor_richardson_zaki(fraction, exponent) * 86400.0
-        found = subject.viscosity_from_clear_layer(
-            layer, 86400.0, diameter, particle, 1000.0, fraction, exponent
-        )
+        found = subject.viscosity_from_clear_layer(layer, 86400.0, diameter, particle, 1000.0, fraction, exponent)
         if not np.isnan(alone):
             assert float(found) == pytest.approx(viscosity, rel=1e-12)
 
@@ -97,9 +91,7 @@ def test_beads_bracket_the_yield_stress() -> None:
 @settings(deadline=None, database=None)
 def test_slump_there_and_back(fraction: float, height: float, density: float) -> None:
     stress = subject.yield_stress_from_slump(fraction * height, height, density)
-    assert float(subject.slump_of_cylinder(stress, height, density)) == pytest.approx(
-        fraction * height, rel=1e-9
-    )
+    assert float(subject.slump_of_cylinder(stress, height, density)) == pytest.approx(fraction * height, rel=1e-9)
     root = brentq(lambda x: 1 - x * (1 - np.log(x)) - fraction, 1e-12, 1, xtol=1e-15)
     assert float(stress) == pytest.approx(root / 2 * density * G * height, rel=1e-7)
 
@@ -182,9 +174,7 @@ def test_squeeze_follows_from_stefans_law(start: float) -> None:
         radius = np.sqrt(volume / (np.pi * height))
         return np.asarray(-2 * height**3 * force / (3 * np.pi * viscosity * radius**4))
 
-    path = solve_ivp(
-        closing, (0, time), [volume / (np.pi * first**2)], method="LSODA", rtol=1e-10, atol=1e-14
-    )
+    path = solve_ivp(closing, (0, time), [volume / (np.pi * first**2)], method="LSODA", rtol=1e-10, atol=1e-14)
     radius = float(np.sqrt(volume / (np.pi * path.y[0, -1])))
     found = float(subject.viscosity_from_squeeze(volume, force, radius, time, start))
     assert found == pytest.approx(viscosity, rel=1e-6)
@@ -239,34 +229,24 @@ def test_an_unknown_cup_is_said_to_be_unknown() -> None:
 def test_slips_of_a_public_module_of_cups_do_not_come_back() -> None:
     """It has 0.567 for Shell 2 beside a table with 0.576, and prints 28.35 as the answer for 2.5 at 55 s."""
     assert FLOW_CUPS["shell 2"].slope == 0.576
-    assert float(kinematic_viscosity_from_flow_cup("shell 2", 55.0)) == pytest.approx(
-        28.8e-6, rel=1e-9, abs=0
-    )
-    assert float(kinematic_viscosity_from_flow_cup("shell 2.5", 55.0)) == pytest.approx(
-        48.1e-6, rel=1e-9, abs=0
-    )
+    assert float(kinematic_viscosity_from_flow_cup("shell 2", 55.0)) == pytest.approx(28.8e-6, rel=1e-9, abs=0)
+    assert float(kinematic_viscosity_from_flow_cup("shell 2.5", 55.0)) == pytest.approx(48.1e-6, rel=1e-9, abs=0)
 
 
 @pytest.mark.parametrize("low", ["1", "2", "3", "4"])
 def test_a_larger_cup_is_for_thicker_liquids(low: str) -> None:
     for family in ("zahn", "shell", "ford"):
         one, next_one = f"{family} {low}", f"{family} {int(low) + 1}"
-        assert kinematic_viscosity_from_flow_cup(one, 70.0) < kinematic_viscosity_from_flow_cup(
-            next_one, 70.0
-        )
+        assert kinematic_viscosity_from_flow_cup(one, 70.0) < kinematic_viscosity_from_flow_cup(next_one, 70.0)
 
 
 def test_tables_computed_apart_from_this_code() -> None:
     """Arithmetic of the same formulas by another hand, not print: series, slump and spread."""
     series = subject.wall_factor_faxen([0.02, 0.05, 0.1, 0.2, 0.3], 1.0)
     np.testing.assert_allclose(series, [0.95794, 0.89506, 0.79168, 0.59562, 0.42292], atol=5.1e-6)
-    slump = subject.slump_of_cylinder(
-        np.array([0.01, 0.02, 0.05, 0.1, 0.2, 0.3, 0.4]) * 1000 * G, 1.0, 1000.0
-    )
+    slump = subject.slump_of_cylinder(np.array([0.01, 0.02, 0.05, 0.1, 0.2, 0.3, 0.4]) * 1000 * G, 1.0, 1000.0)
     np.testing.assert_allclose(slump, [0.9018, 0.8312, 0.6697, 0.4781, 0.2335, 0.0935, 0.0215], atol=5.1e-5)
     paste = subject.yield_stress_from_slump([0.03, 0.01], 0.05, 1000.0)
     np.testing.assert_allclose(paste, [32.45, 107.5], rtol=5e-4)
-    drops = subject.spread_radius(
-        [1e-6, 1e-6, 1e-6, 5e-7], 1000.0, [1.0, 1.0, 10.0, 5.0], [10.0, 60.0, 60.0, 30.0]
-    )
+    drops = subject.spread_radius([1e-6, 1e-6, 1e-6, 5e-7], 1000.0, [1.0, 1.0, 10.0, 5.0], [10.0, 60.0, 60.0, 30.0])
     np.testing.assert_allclose(drops, [18.43e-3, 23.06e-3, 17.29e-3, 13.33e-3], atol=5e-6)

@@ -25,6 +25,8 @@ LAWS: dict[str, dict[str, float]] = {
     "A": {"exponent": 0.0, "packing_fraction": 0.6, "packing_exponent": 1.0},
     "B": {"exponent": 2.0, "packing_fraction": 1.0},
     "C": {"exponent": 4.65, "packing_fraction": 0.6},
+    "fading": {"exponent": 4.65, "packing_fraction": 0.64, "packing_exponent": 1.0},
+    "fading fast": {"exponent": 5.6, "packing_fraction": 0.64, "packing_exponent": 2.0},
 }
 HINDERED = LAWS["C"]
 
@@ -247,6 +249,25 @@ def test_a_bed_of_coarse_grains_lifts_no_haze() -> None:
 def test_what_has_settled_does_not_set_the_step(ratio: float) -> None:
     column = stand(30 * ratio, [0.03, 0.07], [1.0, 1 / ratio], cells=100, times=[0], **HINDERED)
     assert column.steps < 400
+
+
+def test_the_last_grains_of_a_class_do_not_set_the_step() -> None:
+    """A crowded mixture that both sinks and rises; 30 000 steps if every trace counted."""
+    velocity = 0.5 ** np.arange(0, 9, 9 / 8) * np.array([1, -1] * 4)
+    law = {"exponent": 1.0, "packing_fraction": 0.62, "packing_exponent": 2.0}
+    assert stand(3e3, [0.3 / 8] * 8, velocity, cells=50, **law).steps < 2000
+
+
+def test_tails_do_not_thin_out_into_numbers_that_slow_the_processor() -> None:
+    column = stand(1e3, [0.02] * 3, [1.0, 0.1, 0.01], **HINDERED)
+    assert column.concentration[column.concentration > 0].min() > 1e-50
+
+
+@pytest.mark.parametrize(("law", "solid"), [("B", 0.2), ("C", 0.45), ("fading", 0.3), ("fading fast", 0.3)])
+def test_one_class_is_always_denser_further_down(law: str, solid: float) -> None:
+    """Total variation does not grow: no wiggles, fans and shocks alike."""
+    column = stand(30.0, [solid], [1.0], **LAWS[law])
+    assert np.diff(column.concentration[:, 0], axis=1).max() < 1e-6
 
 
 def test_a_mixture_that_hardly_moves_takes_hardly_a_step() -> None:

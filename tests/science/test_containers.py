@@ -64,9 +64,7 @@ def test_half_a_ball() -> None:
 
 @given(lengths, lengths, lengths, st.floats(0, 1))
 @settings(deadline=None, database=None)
-def test_rounded_box_is_counted_point_by_point(
-    length: float, width: float, height: float, round_: float
-) -> None:
+def test_rounded_box_is_counted_point_by_point(length: float, width: float, height: float, round_: float) -> None:
     radius = round_ * min(length, width) / 2
 
     def across(x: float) -> float:
@@ -121,9 +119,7 @@ def test_a_tube_with_oval_cuts_holds_a_little_less() -> None:
 sections = st.one_of(
     st.tuples(lengths, lengths).map(lambda pair: subject.section_frustum(*pair)),
     st.tuples(lengths, lengths).map(lambda pair: subject.section_bowl(*pair)),
-    st.tuples(lengths, st.floats(0.01, 1)).map(
-        lambda pair: subject.section_punt(pair[0], pair[1] * pair[0] / 2)
-    ),
+    st.tuples(lengths, st.floats(0.01, 1)).map(lambda pair: subject.section_punt(pair[0], pair[1] * pair[0] / 2)),
     lengths.map(subject.section_tube),
     lengths.map(lambda d: subject.section_tube(d)[::-1]),
 )
@@ -132,9 +128,7 @@ stacks = st.lists(st.tuples(lengths, sections), min_size=1, max_size=5)
 
 @given(stacks, st.lists(st.floats(0, 1), min_size=2, max_size=20))
 @settings(deadline=None, database=None)
-def test_level_and_volume_are_inverse_and_rise_together(
-    stack: list[tuple[float, Floats]], shares: list[float]
-) -> None:
+def test_level_and_volume_are_inverse_and_rise_together(stack: list[tuple[float, Floats]], shares: list[float]) -> None:
     height, area = np.array([h for h, _ in stack]), np.stack([a for _, a in stack])
     brim = subject.volume_brimful(height, area)
     volumes = np.sort(shares) * brim

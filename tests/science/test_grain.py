@@ -73,9 +73,7 @@ def test_means_are_what_summing_over_the_grains_gives(sigma: float) -> None:
     assert float(subject.sauter_diameter(d50, sigma)) == pytest.approx(moment(3) / moment(2), rel=1e-6)
     assert float(subject.mass_mean_diameter(d50, sigma)) == pytest.approx(moment(4) / moment(3), rel=1e-6)
     below = np.cumsum(number) / number.sum()
-    assert float(subject.count_median_diameter(d50, sigma)) == pytest.approx(
-        float(np.interp(0.5, below, d)), rel=1e-3
-    )
+    assert float(subject.count_median_diameter(d50, sigma)) == pytest.approx(float(np.interp(0.5, below, d)), rel=1e-3)
 
 
 def test_grains_all_alike() -> None:

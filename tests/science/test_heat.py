@@ -47,9 +47,7 @@ def bisected(mixture: list[Part]) -> float:
 
 
 def test_water_in_water() -> None:
-    assert celsius(subject.temperature_joined([0.2, 0.1], [4180, 4180], [293.15, 353.15])) == pytest.approx(
-        40
-    )
+    assert celsius(subject.temperature_joined([0.2, 0.1], [4180, 4180], [293.15, 353.15])) == pytest.approx(40)
 
 
 def test_equal_masses_do_not_meet_half_way() -> None:
@@ -111,9 +109,7 @@ def test_cold_water_sets_the_wax() -> None:
     with_wax = subject.temperature_joined_melting(
         mass, start, [2300, 4180], [2300, 4180], [322.65, 273.15], [33600 / 0.24244, 0]
     )
-    assert celsius(with_wax) - celsius(plain) == pytest.approx(
-        0.02 * 138591 / (0.02 * 2300 + 0.08 * 4180), rel=1e-4
-    )
+    assert celsius(with_wax) - celsius(plain) == pytest.approx(0.02 * 138591 / (0.02 * 2300 + 0.08 * 4180), rel=1e-4)
 
 
 def test_many_mixtures_at_once_are_the_same_as_one_by_one() -> None:
@@ -132,19 +128,13 @@ def test_cooling_by_hand(minutes: float, printed: float) -> None:
     """75 °C falls to 60 °C in 10 min in a room at 20 °C: k = ln(55/40)/10 = 0.031845 per minute."""
     k = subject.cooling_constant(348.15, 333.15, 600, 293.15)
     assert float(k) * 60 == pytest.approx(0.031845, abs=5e-7)
-    assert celsius(subject.temperature_cooling(60 * minutes, 348.15, 293.15, k)) == pytest.approx(
-        printed, abs=5e-3
-    )
-    assert float(subject.time_to_temperature(313.15, 348.15, 293.15, k)) / 60 == pytest.approx(
-        31.77, abs=5e-3
-    )
+    assert celsius(subject.temperature_cooling(60 * minutes, 348.15, 293.15, k)) == pytest.approx(printed, abs=5e-3)
+    assert float(subject.time_to_temperature(313.15, 348.15, 293.15, k)) / 60 == pytest.approx(31.77, abs=5e-3)
 
 
 def test_cooling_is_what_the_rate_law_integrates_to() -> None:
     path = solve_ivp(lambda _, t: -7e-4 * (t - 291.0), (0, 5000), [350.0], rtol=1e-10, atol=1e-10)
-    assert float(subject.temperature_cooling(5000, 350.0, 291.0, 7e-4)) == pytest.approx(
-        path.y[0, -1], abs=1e-6
-    )
+    assert float(subject.temperature_cooling(5000, 350.0, 291.0, 7e-4)) == pytest.approx(path.y[0, -1], abs=1e-6)
 
 
 @given(st.floats(1.0, 90.0), st.floats(0.01, 0.99), st.floats(1.0, 1e5), st.booleans())
@@ -168,9 +158,7 @@ def test_topped_up_the_batch_is_what_it_was(mass: float, lost: float, taken: flo
     left = hot - sample
     water = float(subject.water_to_add(mass, left, sample))
     assert concentrated * left / (left + water) == pytest.approx(salt, rel=1e-9)
-    assert float(subject.water_to_add(mass, hot)) == pytest.approx(
-        float(subject.water_lost(mass, hot)), abs=1e-12
-    )
+    assert float(subject.water_to_add(mass, hot)) == pytest.approx(float(subject.water_lost(mass, hot)), abs=1e-12)
 
 
 def test_the_usual_climates() -> None:
@@ -187,9 +175,7 @@ def test_a_blend_softens_step_by_step() -> None:
 @pytest.mark.parametrize("kelvin", [280.0, 298.15, 320.0, 335.0])
 def test_saturation_is_that_of_a_second_library(kelvin: float) -> None:
     """Naphthalene in an oil that stays liquid: what is dissolved makes the ideal mole fraction."""
-    solid = float(
-        subject.share_solid_ideal([0.7, 0.3], [0.12817, 0.2], [353.37, 200.0], [148318.8, 1e5], kelvin)
-    )
+    solid = float(subject.share_solid_ideal([0.7, 0.3], [0.12817, 0.2], [353.37, 200.0], [148318.8, 1e5], kelvin))
     dissolved = (0.7 - solid) / 0.12817
     expected = solubility_eutectic(kelvin, 353.37, 148318.8 * 0.12817)
     assert dissolved / (dissolved + 0.3 / 0.2) == pytest.approx(expected, rel=1e-9)
@@ -212,9 +198,7 @@ def test_two_waxes_dissolve_side_by_side() -> None:
 
 @given(st.lists(st.floats(0.01, 1.0), min_size=3, max_size=3), st.floats(255.0, 345.0), st.floats(0.0, 20.0))
 @settings(deadline=None, database=None)
-def test_warmer_is_never_harder_and_dissolving_never_hardens(
-    weights: list[float], kelvin: float, step: float
-) -> None:
+def test_warmer_is_never_harder_and_dissolving_never_hardens(weights: list[float], kelvin: float, step: float) -> None:
     w = np.array(weights) / sum(weights)
     molar, melting = np.array([0.2844772, 0.2424406, 0.885]), np.array([342.45, 322.65, 268.15])
     fusion = np.array([215132.0, 138591.0, 120000.0])

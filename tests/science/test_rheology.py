@@ -39,9 +39,7 @@ def test_water_outside_the_release_is_nan(temperature: float) -> None:
     assert np.isnan(subject.viscosity_water(temperature))
 
 
-@pytest.mark.parametrize(
-    ("fraction", "temperature"), [(-0.01, 293.15), (1.01, 293.15), (0.5, 273.0), (0.5, 373.3)]
-)
+@pytest.mark.parametrize(("fraction", "temperature"), [(-0.01, 293.15), (1.01, 293.15), (0.5, 273.0), (0.5, 373.3)])
 def test_glycerol_outside_the_formula_is_nan(fraction: float, temperature: float) -> None:
     assert np.isnan(subject.viscosity_glycerol_water(fraction, temperature))
 
@@ -93,9 +91,7 @@ def test_blend_is_by_mass_and_says_so() -> None:
     """The docstring gives both numbers; the basis is a choice between sources, so it must not move unseen."""
     volumes = np.array([0.5 / 850, 0.5 / 950])
     assert float(subject.viscosity_blend([0.5, 0.5], [1e-5, 1e-3])) == pytest.approx(56.9e-6, abs=5e-8)
-    assert float(subject.viscosity_blend(volumes / volumes.sum(), [1e-5, 1e-3])) == pytest.approx(
-        50.4e-6, abs=5e-8
-    )
+    assert float(subject.viscosity_blend(volumes / volumes.sum(), [1e-5, 1e-3])) == pytest.approx(50.4e-6, abs=5e-8)
 
 
 @given(shares, oils, oils)

@@ -153,9 +153,7 @@ def test_one_kind_alone_is_richardson_and_zaki(
     st.floats(4.0, 6.0),
 )
 @settings(deadline=None, database=None)
-def test_what_sinks_is_made_up_by_liquid_that_rises(
-    kinds: list[tuple[float, float, float]], exponent: float
-) -> None:
+def test_what_sinks_is_made_up_by_liquid_that_rises(kinds: list[tuple[float, float, float]], exponent: float) -> None:
     """Grains and liquid together move no volume; the liquid, without slip, moves at -sum(phi u)."""
     d, rho, phi = np.array(kinds).T
     v = subject.settling_velocity_polydisperse(d, rho, phi, 1000.0, 0.1, exponent)
@@ -174,9 +172,7 @@ def test_what_sinks_is_made_up_by_liquid_that_rises(
         (4.65, [0.30, 0.05], 0.25, [0.14464, -0.04994]),
     ],
 )
-def test_two_sizes_computed_apart(
-    exponent: float, phi: list[float], ratio: float, printed: list[float]
-) -> None:
+def test_two_sizes_computed_apart(exponent: float, phi: list[float], ratio: float, printed: list[float]) -> None:
     """In the last case the fine grains rise. Velocities over that of the coarse grain alone."""
     d = np.array([1e-6, ratio * 1e-6])
     found = subject.settling_velocity_polydisperse(d, [3000.0, 3000.0], phi, 1000.0, 1e-3, exponent)
@@ -200,9 +196,7 @@ def test_the_yield_number_is_not_put_before_the_full_weight() -> None:
         (1e-3, 900.0, 0.0467, 0.196),
     ],
 )
-def test_yield_stresses_computed_apart(
-    diameter: float, particle: float, printed: float, cautious: float
-) -> None:
+def test_yield_stresses_computed_apart(diameter: float, particle: float, printed: float, cautious: float) -> None:
     found = subject.yield_stress_to_hold(
         diameter, particle, 1000.0, [subject.YIELD_NUMBER_BERIS, subject.YIELD_NUMBER_CAUTIOUS]
     )
@@ -215,9 +209,7 @@ def test_what_is_held_just_holds(diameter: float, particle: float, criterion: fl
     if abs(particle - 1000.0) < 1:
         particle += 10
     stress = subject.yield_stress_to_hold(diameter, particle, 1000.0, criterion)
-    assert float(subject.diameter_held(stress, particle, 1000.0, criterion)) == pytest.approx(
-        diameter, rel=1e-9, abs=0
-    )
+    assert float(subject.diameter_held(stress, particle, 1000.0, criterion)) == pytest.approx(diameter, rel=1e-9, abs=0)
 
 
 def test_thermal_motion_computed_apart() -> None:
@@ -226,23 +218,17 @@ def test_thermal_motion_computed_apart() -> None:
     np.testing.assert_allclose(peclet, 1.0, rtol=6e-3)  # a radius of three digits to the fourth power
     lengths = subject.sedimentation_length([0.2e-6, 1e-6], [4200.0, 5600.0], 1000.0, 298.15)
     np.testing.assert_allclose(lengths, [31.3e-6, 0.174e-6], rtol=2e-3)
-    assert float(subject.diffusion_coefficient(200e-9, 0.8900e-3, 298.15)) == pytest.approx(
-        2.454e-12, rel=3e-4, abs=0
-    )
+    assert float(subject.diffusion_coefficient(200e-9, 0.8900e-3, 298.15)) == pytest.approx(2.454e-12, rel=3e-4, abs=0)
 
 
 @given(diameters, st.floats(1001.0, 6000.0), st.floats(1e-4, 10.0))
 @settings(deadline=None, database=None)
-def test_the_peclet_number_is_velocity_over_diffusion(
-    diameter: float, particle: float, viscosity: float
-) -> None:
+def test_the_peclet_number_is_velocity_over_diffusion(diameter: float, particle: float, viscosity: float) -> None:
     viscosity = max(viscosity, 1.0)
     velocity = subject.settling_velocity(diameter, particle, 1000.0, viscosity)
     diffusion = subject.diffusion_coefficient(diameter, viscosity, 298.15)
     apart = float(velocity * diameter / 2 / diffusion)
-    assert float(subject.peclet_number(diameter, particle, 1000.0, 298.15)) == pytest.approx(
-        apart, rel=1e-9, abs=0
-    )
+    assert float(subject.peclet_number(diameter, particle, 1000.0, 298.15)) == pytest.approx(apart, rel=1e-9, abs=0)
 
 
 def test_centrifuge_computed_apart() -> None:

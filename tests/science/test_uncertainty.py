@@ -178,6 +178,4 @@ def test_beads_leave_the_interval_between_them() -> None:
 
 
 def test_near_the_edge_of_a_formula_it_is_not_known() -> None:
-    assert np.isnan(
-        subject.kinematic_viscosity_from_flow_cup_uncertainty("ford 4", 20.0, time_uncertainty=0.3)
-    )
+    assert np.isnan(subject.kinematic_viscosity_from_flow_cup_uncertainty("ford 4", 20.0, time_uncertainty=0.3))

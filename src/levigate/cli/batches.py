@@ -76,7 +76,7 @@ def batch(
     if json:
         as_json(form)
     else:
-        print_batch(form, balance.places, within=planned.within)
+        print_batch(form, reviewed, balance.places, within=planned.within)
         for path in written:
             say(f"Written to {path}.")
     raise typer.Exit(1 if reviewed.stopped else 0)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import io
+import re
 from collections.abc import Callable
 from pathlib import Path
 from typing import Annotated, Any
@@ -24,7 +25,7 @@ def demo(
     ),
     json: Json = False,
 ) -> None:
-    """Run the main job on the demo workshop: review, adjust, weigh and compare six formulas for cold-sea swimmers."""
+    """Review, adjust, weigh and compare six demo formulas."""
     from levigate.publish.forms import DemoOut
 
     try:
@@ -104,7 +105,10 @@ def new(
     ] = None,
     json: Json = False,
 ) -> None:
-    """Begin a formula of your own from one of the demo workshop; nothing that exists is overwritten."""
+    """Begin a formula of your own from a demo formula.
+
+    Nothing that exists is overwritten.
+    """
     from levigate.publish.forms import NewOut
 
     known = list(examples())
@@ -124,7 +128,8 @@ def new(
     if json:
         as_json(NewOut(file=str(path), known=known))
         return
-    say(f"Written to {path}. Open it in an editor, change it, then: levigate review {path}")
+    say(f"Written to {path}. Open it in an editor, change it, then:")
+    say(f"levigate review {path}", indent=2)
 
 
 def _file_name(name: str) -> Path:
@@ -138,7 +143,9 @@ def _renamed(source: Path, name: str, path: Path) -> str:
     """Return the text of a demo formula under another name, refused when it could not be read again."""
     import tomlkit
 
-    document = tomlkit.parse(source.read_text(encoding="utf-8"))
+    # The remarks on top tell of the demo workshop.
+    own = re.sub(r"\A(#.*\n)+", "", source.read_text(encoding="utf-8"))
+    document = tomlkit.parse(own)
     head: Any = document["formula"]
     head["name"] = name
     text = tomlkit.dumps(document)

@@ -33,7 +33,10 @@ def review(
     shelf: ShelfFile = None,
     json: Json = False,
 ) -> None:
-    """Review a formula: figures, findings with remedies, cautions. Exit status 1 where a finding says stop."""
+    """Review a formula: figures, findings with remedies, cautions.
+
+    Exit status 1 where a finding says stop.
+    """
     from levigate.bench.weighing import read_scale
     from levigate.review.engine import review as review_it
 
@@ -106,7 +109,7 @@ def adjust(
     shelf: ShelfFile = None,
     json: Json = False,
 ) -> None:
-    """Set lines to new percents and let others give way; the sum stays exactly 100. Prints the new lines."""
+    """Set a line and let others give way; the sum stays exactly 100."""
     formula = load_formula(file)
     lines = own_shelf(formula, open_shelf(shelf))
     changed = formula
@@ -175,6 +178,8 @@ def _print_adjusted(before: Formula, after: Formula, target: Path | None, *, jso
     print_lines(after, before)
     if after.makes is not None and after.makes != before.makes:
         say(f'makes = "{after.makes.text}"' + (f', was "{before.makes.text}"' if before.makes else ""))
+    if after == before:
+        say("No line changes: it stands so already.")
     if target is not None:
         say(f"Written to {target}.")
     else:
@@ -246,7 +251,7 @@ def compare(
     shelf: ShelfFile = None,
     json: Json = False,
 ) -> None:
-    """Compare two formulas, or two versions of one: lines, treatment, substances, figures."""
+    """Compare two formulas: lines, treatment, substances, figures."""
     from levigate.cli.reading import print_difference
     from levigate.formula.difference import difference
     from levigate.publish.forms import FigurePairOut, compare_out, number

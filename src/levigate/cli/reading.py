@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from difflib import get_close_matches
 from typing import TYPE_CHECKING
 
 from levigate.cli.say import LEVEL_STYLE, heading, say, table
 from levigate.formula.model import Formula, plain
+from levigate.formula.uses import uses
 from levigate.quantities.figure import Figure
 from levigate.quantities.saying import digits
 from levigate.review.engine import Review
@@ -70,46 +72,66 @@ def _moved(phases: tuple[str | None, str | None]) -> str:
     return str(after or before) if before == after or None in phases else f"{before} → {after}"
 
 
-def print_batch(form: BatchOut, places: int, *, within: float) -> None:
+def print_batch(form: BatchOut, reviewed: Review, places: int, *, within: float) -> None:
     """Print a planned batch: what to weigh, what is too small, what to mind."""
+    from levigate.publish.sheet import trimmed
+
     say(f"{form.formula}   {form.code}   {form.date}", style="bold")
-    loss = f", {digits(form.loss_percent, 3)} % for losses" if form.loss_percent else ""
+    loss = f", {trimmed(form.loss_percent)} % for losses" if form.loss_percent else ""
     say(f"{form.makes} on a scale that shows {form.scale_g:.{places}f} g{loss}", style="dim")
     say()
     _print_weighings(form, places)
     volume = "not known" if form.volume_mL is None else f"{digits(form.volume_mL)} mL"
     say()
-    say(f"Volume {volume}; {digits(form.yield_g)} g to fill after the loss.")
+    say(f"Volume {volume}; {digits(form.yield_g)} g to fill{' after the loss' if form.loss_percent else ''}.")
     if form.left_over_g is not None:
         fills = " and ".join(
             f"{fill.count} × {fill.size} ({digits(fill.grams)} g each)" for fill in form.fills if fill.count
         )
-        say(f"Fills {fills}; {digits(form.left_over_g, 3)} g left over.")
+        say(f"Fills {fills}; {form.left_over_g:.{places}f} g left over.")
     say(
-        f"Smallest batch that weighs every line within {digits(100 * within, 2)} % on this scale: "
+        f"Smallest batch that weighs every line within {trimmed(100 * within)} % on this scale: "
         f"{digits(form.smallest_batch_g, 3)} g (for {form.smallest_batch_for})."
     )
-    for small in form.too_small:
-        say(f"{small.material}: {small.says}.", style=LEVEL_STYLE["stop"])
-        for way in small.ways:
-            say(f"› {way}", indent=2)
+    _print_small(form)
     if form.stops:
         heading("The review says stop")
         for stop in form.stops:
             say(stop, indent=2, style=LEVEL_STYLE["stop"])
+    _print_cautions(reviewed)
+
+
+def _print_small(form: BatchOut) -> None:
+    from levigate.publish.sheet import ways_for_all
+
+    for_all = ways_for_all(form)
+    for small in form.too_small:
+        say(f"{small.material}: {small.says}.", style=LEVEL_STYLE["stop"])
+        for way in small.ways:
+            if way not in for_all:
+                say(f"› {way}", indent=2)
+    for way in for_all:
+        say(f"For any of them: {way}.")
+
+
+def _print_cautions(review: Review) -> None:
+    from levigate.publish.sheet import cautions_by_material
+
     heading("Cautions")
-    for text in form.cautions:
+    for text in review.standing:
         say(f"· {text}", indent=2)
+    for names, text in cautions_by_material(review):
+        say(f"· {names}: {text}", indent=2)
 
 
 def _print_weighings(form: BatchOut, places: int) -> None:
-    from levigate.publish.sheet import weighing_in_words
+    from levigate.publish.sheet import trimmed, weighing_in_words
 
     rows = [
         [
             line.phase,
             line.material,
-            digits(line.percent, 6),
+            trimmed(line.percent),
             f"{line.grams:.{places}f}",
             f"{line.running_grams:.{places}f}",
             weighing_in_words(line) + (" !" if line.too_small else ""),
@@ -129,6 +151,11 @@ def print_review(review: Review, *, working: bool) -> None:
     use = formula.use or "use not stated"
     if review.use:
         use += " (leave-on)" if review.use.leave_on else " (rinse-off)"
+    elif formula.use:
+        near = get_close_matches(
+            formula.use.casefold(), [name for use in uses().values() for name in (use.name, *use.names)]
+        )
+        use += f" (not a use we know{'; near it: ' if near else ''}{', '.join(near)})"
     say(f"{use}, {formula.makes.text}" if formula.makes else use, style="dim")
     say()
     print_lines(formula)
@@ -139,11 +166,7 @@ def print_review(review: Review, *, working: bool) -> None:
         heading("Sources")
         for mark in notes.lines():
             say(mark, indent=2, style="dim")
-    heading("Cautions")
-    for text in review.standing:
-        say(f"· {text}", indent=2)
-    for names, caution in review.cautions:
-        say(f"· {names}: {caution.text}", indent=2)
+    _print_cautions(review)
 
 
 def _print_findings(review: Review, notes: Footnotes) -> None:
@@ -161,6 +184,7 @@ def _print_findings(review: Review, notes: Footnotes) -> None:
 
 def _print_figures(review: Review, notes: Footnotes, *, working: bool) -> None:
     heading("Figures")
+    say("In brackets: where 95 % of it lies. Last: the grade of the weakest value behind it.", indent=2, style="dim")
     why: dict[str, list[str]] = {}
     for figure in review.figures.values():
         if figure.unknown:

@@ -23,7 +23,10 @@ def reckon(
     ] = None,
     json: Json = False,
 ) -> None:
-    """Do a quick sum and show its working: levigate reckon ethanol-water ethanol=50mL water=50mL."""
+    """Do a quick sum and show its working; without a name, list them.
+
+    For example: levigate reckon ethanol-water ethanol=50mL water=50mL
+    """
     from levigate.reckon.sums import quick_sums
     from levigate.reckon.sums import reckon as reckon_it
 

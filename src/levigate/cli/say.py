@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import sys
 import textwrap
 from collections.abc import Iterable, Sequence
@@ -15,6 +16,8 @@ from rich.text import Text
 #: Colours of the three levels, those of the pages: clay, brass, herb.
 LEVEL_STYLE = {"stop": "bold #b4552d", "care": "#8a6a1f", "note": "#2f5d50"}
 _PLAIN_WIDTH = 100
+#: The gap between a number and its unit, at which a line does not break.
+_UNIT = re.compile(r"(?<=\d) (?=(?:%|°C|g|mL|Pa|mPa)(?!\w))")
 #: What would steer a terminal is shown as a mark instead: a name may come from a file that someone else has sent.
 _STEERING = dict.fromkeys((set(range(32)) - {10}) | set(range(127, 160)), "\N{REPLACEMENT CHARACTER}")
 
@@ -42,10 +45,11 @@ def say(text: str = "", style: str = "", indent: int = 0) -> None:
     """Print a paragraph, wrapped at the width of the terminal; never cut when not a terminal."""
     wide = console().width if console().is_terminal else _PLAIN_WIDTH
     for line in harmless(text).split("\n"):
-        for piece in textwrap.wrap(line, max(20, wide - indent), break_long_words=False, break_on_hyphens=False) or [
+        kept = _UNIT.sub("\N{NO-BREAK SPACE}", line)
+        for piece in textwrap.wrap(kept, max(20, wide - indent), break_long_words=False, break_on_hyphens=False) or [
             ""
         ]:
-            console().print(Text(" " * indent + piece, style=style))
+            console().print(Text(" " * indent + piece.replace("\N{NO-BREAK SPACE}", " "), style=style))
 
 
 def heading(text: str) -> None:

@@ -52,7 +52,7 @@ def show(
     shelf: ShelfFile = None,
     json: Json = False,
 ) -> None:
-    """Show all that is known of a material, each value with its source and grade."""
+    """Show all that is known of a material, with sources and grades."""
     from levigate.publish.materials import material_out
     from levigate.shelf.find import closest
 
@@ -73,14 +73,23 @@ def _print_material(key: str, record: Material) -> None:
 
     say(key, style="bold")
     charge = "" if record.charge == "none" else f", {record.charge}"
-    say(f"{record.inci}. {record.kind}, {record.form}, belongs in {record.affinity}{charge}")
+    looks = dict.fromkeys([record.kind, record.form])  # the kind "powder" has the form powder
+    place = "dissolves in neither water nor oil" if record.affinity == "insoluble" else f"belongs in {record.affinity}"
+    say(f"{record.inci}. {', '.join(looks)}, {place}{charge}")
     if record.names:
         say(f"also: {', '.join(record.names)}", style="dim")
     if record.about:
         say(record.about)
     heading("Values")
-    columns = [("", "left"), ("", "left"), ("grade", "left"), ("source", "left")]
-    table(columns, [[fact.name, fact.says, fact.grade, fact.cited] for fact in facts(record)])
+    columns = [("", "left"), ("", "left"), ("grade", "left"), ("source", "right")]
+    notes: dict[str, int] = {}
+    rows = [
+        [fact.name, fact.says, fact.grade, f"[{notes.setdefault(fact.cited, len(notes) + 1)}]"]
+        for fact in facts(record)
+    ]
+    if record.price is not None:
+        rows.append(["price", record.price, "", ""])
+    table(columns, rows)
     if record.limits:
         heading("Limits (verify against the current text of the law)")
         for limit in record.limits:
@@ -89,6 +98,10 @@ def _print_material(key: str, record: Material) -> None:
         heading("Cautions")
         for caution in record.cautions:
             say(f"· {caution.text}", indent=2)
+    if notes:
+        heading("Sources")
+    for cite, number in notes.items():
+        say(f"[{number}] {cite.rstrip('.')}.", indent=2, style="dim")
 
 
 def _in_words(limit: Limit) -> str:
@@ -112,7 +125,10 @@ def import_(
     ] = False,
     json: Json = False,
 ) -> None:
-    """Bring own materials from a CSV file onto your shelf; nothing is written unless every row is right."""
+    """Bring materials of your own onto your shelf from a CSV file.
+
+    Nothing is written unless every row is right.
+    """
     from levigate.shelf.importing import import_csv
 
     path = own_shelf_path(shelf)

@@ -66,7 +66,7 @@ def flow_curve(shear_rate: Floats, low: Floats, middle: Floats, high: Floats, *,
     x = alt.X("rate:Q", scale=alt.Scale(type="log", nice=False), title="shear rate, 1/s", axis=few)
     band = alt.Chart(data).mark_area(color=HERB, opacity=0.18).encode(
         x=x, y2="high:Q",
-        y=alt.Y("low:Q", scale=alt.Scale(type="log"), title="thickness, Pa s", axis=alt.Axis(tickCount=6)),
+        y=alt.Y("low:Q", scale=alt.Scale(type="log"), title="thickness, Pa.s", axis=alt.Axis(tickCount=6)),
     )  # fmt: skip
     line = alt.Chart(data).mark_line(color=HERB, strokeWidth=2.5).encode(x=x, y="middle:Q")
     marks = _rows(rate=[rate for _, rate in DOINGS], says=[word for word, _ in DOINGS])
@@ -112,7 +112,11 @@ def grain_sizes(
     words = alt.Chart(marks).mark_text(color=CLAY, align="right", dx=-5, baseline="bottom", fontSize=12).encode(
         x="size:Q", y=alt.value(-3), text="says:N"
     )  # fmt: skip
-    said = "grains right of the line move" if inside else "all grains held, or none"
+    said = "grains right of the line move" if inside else "no grain is held"
+    if all(size * 1e6 >= sizes.max() for _, size in held):
+        said = "every grain is held"
+    elif not inside and any(size * 1e6 >= sizes.max() for _, size in held):
+        said = f"held: {', '.join(word for word, size in held if size * 1e6 >= sizes.max())}"
     return _dressed(curves + rules + words, "What is held up", f"{name}; {said}")
 
 
@@ -139,7 +143,7 @@ def column_through_time(time: Floats, clear: Floats, sediment: Floats, height: f
         kind=["clear liquid"] * len(days) + ["settled bed"] * len(days),
     )
     lines = alt.Chart(both).mark_line(strokeWidth=2.5).encode(
-        x=alt.X("days:Q", title="days"), y=alt.Y("layer:Q", title="mm"),
+        x=alt.X("days:Q", title="days", scale=alt.Scale(nice=False)), y=alt.Y("layer:Q", title="mm"),
         color=alt.Color(
             "kind:N", scale=alt.Scale(range=[HERB, BRASS]), title=None, legend=alt.Legend(orient="top-left")
         ),

@@ -186,9 +186,11 @@ class BatchOut(_Out):
     lines: list[WeighOut]
     total_g: float
     yield_g: float
+    """What there is to fill after the loss."""
     fills: list[FillOut] = []
+    """The mix of sizes that leaves the least; empty where none were asked for."""
     left_over_g: float | None = None
-    """What is left to fill after the loss."""
+    """What the fills leave over; null where none were asked for."""
     volume_mL: float | None  # noqa: N815 (the litre is written with a capital)
     """Of the whole batch; null where the density is not known."""
     density: FigureOut

@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import asdict, dataclass
 from datetime import date
+from decimal import Decimal
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
@@ -62,6 +63,8 @@ class Sheet:
     to_fill: str
     phases: tuple[SheetPhase, ...]
     small: tuple[tuple[str, tuple[str, ...]], ...]
+    #: What would help every one of them.
+    small_all: tuple[str, ...]
     stops: tuple[str, ...]
     standing: tuple[str, ...]
     cautions: tuple[tuple[str, str], ...]
@@ -74,9 +77,30 @@ def batch_code(name: str, on: date) -> str:
     return f"{initials}-{on:%y%m%d}"
 
 
+def trimmed(value: float) -> str:
+    """Return a number that was typed, without idle noughts: a percent, a loss, a limit."""
+    return plain(Decimal(f"{value:.10g}"))
+
+
+def cautions_by_material(reviewed: Review) -> tuple[tuple[str, str], ...]:
+    """Return what is to be minded of each material, all of it in one paragraph."""
+    said: dict[str, list[str]] = {}
+    for names, caution in reviewed.cautions:
+        said.setdefault(names, []).append(caution.text)
+    return tuple((names, " ".join(texts)) for names, texts in said.items())
+
+
+def ways_for_all(form: BatchOut) -> tuple[str, ...]:
+    """Return the ways out that every line too small for the scale has; none where there is one such line."""
+    if len(form.too_small) < 2:
+        return ()
+    return tuple(way for way in form.too_small[0].ways if all(way in small.ways for small in form.too_small))
+
+
 def sheet_of(form: BatchOut, formula: Formula, reviewed: Review) -> Sheet:
     """Return the sheet of a planned batch."""
     places = max(0, -_exponent(form.scale_g))
+    for_all = ways_for_all(form)
     lines = [_line(line, said, places) for line, (_, said) in zip(form.lines, formula.lines(), strict=True)]
     return Sheet(
         name=form.formula,
@@ -85,15 +109,19 @@ def sheet_of(form: BatchOut, formula: Formula, reviewed: Review) -> Sheet:
         use=formula.use,
         makes=form.makes,
         scale=f"{form.scale_g:.{places}f} g",
-        loss=f"{digits(form.loss_percent, 3)} %",
+        loss=f"{trimmed(form.loss_percent)} %",
         total=f"{form.total_g:.{places}f} g",
         volume="not known" if form.volume_mL is None else f"{digits(form.volume_mL)} mL",
         to_fill=f"{digits(form.yield_g)} g",
         phases=tuple(_phases(form, formula, lines, places)),
-        small=tuple((f"{small.material}: {small.says}", tuple(small.ways)) for small in form.too_small),
+        small=tuple(
+            (f"{small.material}: {small.says}", tuple(way for way in small.ways if way not in for_all))
+            for small in form.too_small
+        ),
+        small_all=for_all,
         stops=tuple(form.stops),
         standing=reviewed.standing,
-        cautions=tuple((names, caution.text) for names, caution in reviewed.cautions),
+        cautions=cautions_by_material(reviewed),
         version=__version__,
     )
 

@@ -39,7 +39,7 @@ def shrinkage(
     whole = solutes[0] + solutes[1] + solutes[2]
     change = np.zeros(np.shape(water))
     for solute, table in zip(solutes, _TABLES, strict=True):
-        if not np.any(solute > 0):
+        if not np.any(solute != 0):  # one that is not known counts
             continue
         part = np.where(solute > 0, water * solute / np.where(whole > 0, whole, 1.0), 0.0)
         pair = solute + part
@@ -121,7 +121,7 @@ def volume_per_container(mass_per_container: Floats, density: Floats) -> Floats:
 @quantity(
     unit="1",
     title="Air whipped in",
-    equation="1 - ρ(measured)/ρ(computed)",
+    equation="a = 1 - ρ(measured)/ρ(computed)",
     source="definition",
     holds="as good as the computed density",
 )

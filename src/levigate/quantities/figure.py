@@ -29,6 +29,8 @@ _LEAF_WORDS = {
 }
 #: Entries of a figure with rows that are named when it is said in one line.
 _NAMED = 3
+#: Draws that may lie outside the range of a method before the figure is not known. [1]
+_MAY_BE_OUTSIDE = 0.025
 #: High end over low end from which each is said with digits of its own.
 _WIDE = 2.0
 
@@ -172,9 +174,8 @@ def _figure(what: Quantity, array: Floats | None, inputs: Inputs) -> Figure:
     unknown = _what_is_missing(what.name, inputs)
     value, low, high = math.nan, None, None
     rows: tuple[Row, ...] = ()
-    if array is not None and not unknown and np.isnan(array[0] if np.ndim(array) else array).any():
-        why = _beyond(what, inputs)
-        unknown = f"{why}." if why else "It lies outside the range of its method."
+    if array is not None and not unknown:
+        unknown = _outside(what, array, inputs)
     if array is not None and not unknown:
         if what.each:
             rows = _rows(what, array, inputs)
@@ -202,6 +203,16 @@ def _figure(what: Quantity, array: Floats | None, inputs: Inputs) -> Figure:
     )
 
 
+def _outside(what: Quantity, array: Floats, inputs: Inputs) -> str:
+    """Return why a quantity is not known though its inputs are; empty where it is, for nearly all draws too."""
+    blank = np.isnan(np.atleast_2d(array) if what.each else np.atleast_1d(array)[:, None]).any(-1)
+    why = "The spread of its inputs reaches to where it is not known. " if not blank[0] else ""
+    if blank[0] or (len(blank) > 1 and blank[1:].mean() > _MAY_BE_OUTSIDE):
+        beyond = _beyond(what, inputs)
+        return why + (f"{beyond}." if beyond else "It lies outside the range of its method.")
+    return ""
+
+
 def _beyond(what: Quantity, inputs: Inputs) -> str:
     """Return why a quantity is not known though its inputs are: what the first quantity that is not known says."""
     centre = {key: value[0] if key in inputs.drawn else value for key, value in inputs.given.items()}
@@ -218,7 +229,7 @@ def _spread(array: Floats, unit: str) -> tuple[float, float | None, float | None
     flat = np.atleast_1d(array)
     if flat.size == 1:
         return to_bench(float(flat[0]), unit), None, None
-    low, high = np.quantile(flat[1:], (0.025, 0.975))
+    low, high = np.quantile(flat[1:][~np.isnan(flat[1:])], (0.025, 0.975))
     return _spread_of(flat[0], low, high, unit)
 
 
@@ -242,7 +253,8 @@ def _rows(what: Quantity, array: Floats, inputs: Inputs) -> tuple[Row, ...]:
     if len(table) == 1:
         rows = [Row(name, float(value) * scale) for name, value in zip(names, table[0], strict=True)]
     else:
-        low, high = np.quantile(table[1:], (0.025, 0.975), axis=0)
+        quantile = np.nanquantile if np.isnan(table).any() else np.quantile  # the first is much slower
+        low, high = quantile(table[1:], (0.025, 0.975), axis=0)
         rows = [Row(name, *_spread_of(table[0, i], low[i], high[i], what.unit)) for i, name in enumerate(names)]
     return tuple(sorted(rows, key=lambda row: -row.value)) if what.each == "substances" else tuple(rows)
 

@@ -45,7 +45,7 @@ def packing(volume_fraction: Floats, powder_pick: Floats, powder_packing: Floats
 @quantity(
     unit="1",
     title="How full of powder",
-    equation="φ/φ_m",
+    equation="c = φ/φ_m",
     source="definition",
     holds="a paste from about 0.7, a stiff solid near 1 (rule of thumb)",
 )
@@ -87,7 +87,7 @@ def yield_needed(
 @quantity(
     unit="1",
     title="Held up at rest",
-    equation="F(d_held), d_held = 3 τ_y/(Y |Δρ| g)",
+    equation="h = F(d_held), d_held = 3 τ_y/(Y |Δρ| g)",
     source="Beris-1985",
     holds="share of the powder's mass in grains that the yield stress holds; sizes lognormal",
     seen_off="as the yield stress it rests on",
@@ -116,7 +116,8 @@ def held_share(
     source="Stokes-1851",
     holds="positive sinks; Stokes exactly in a plain liquid, nothing moves where the yield stress holds it; between "
     "the two an interpolation of ours",
-    seen_off="not checked against readings between the two ends; neighbours slow as Brzinski and Durian say",
+    seen_off="not checked against readings between the two ends; neighbours slow as Brzinski and Durian say; coarse grains "
+    "in thin water, past a Reynolds number of 1, fall slower than this",
     each="powders",
     beyond="It rests on the flow of the product, which is not known: measure it with `levigate reckon slump` and write "
     '[measured] yield_stress = "... Pa"',

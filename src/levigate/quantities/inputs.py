@@ -17,7 +17,7 @@ from levigate.formula.premix import WATER, substances
 from levigate.formula.uses import use_of
 from levigate.quantities.graph import Floats, evaluate
 from levigate.quantities.physical import physical
-from levigate.quantities.sourced import EXACT, NORMAL_95, UNKNOWN, Input
+from levigate.quantities.sourced import EXACT, NORMAL_95, UNKNOWN, Input, si_of
 from levigate.quantities.thickening import BODY_AT_MOST
 from levigate.shelf.catalogue import Shelf
 from levigate.shelf.record import GRADES, Value
@@ -204,10 +204,11 @@ def density_of(shelf: Shelf, name: str) -> Input:
 
 
 def _density_on_record(label: str, value: Value) -> Input:
-    number = value.si("density")
+    number = si_of(value, "density")
     return Input(label, None, number, "kg/m³", value.grade, value.source, value.place, _half_width(value, number))
 
 
+@cache
 def _half_width(value: Value, number: float) -> float:
     if value.spread is not None:
         return units.si(value.spread, "density")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 import numpy as np
 
@@ -98,10 +99,11 @@ def physical(
         Source and number of random draws.
     """
     found = Physical()
-    _substances(found, shelf, substances, rng, draws)
-    names = [line.material for _, line in lines]
+    keys = [shelf.key(line.material) or line.material for _, line in lines]
+    records = {name: shelf.get(name) for name in {*keys, *substances}}
+    _substances(found, [records[name] for name in substances], substances, rng, draws)
     aqueous, oily = found.given["substance_aqueous"], found.given["substance_oil"]
-    thick = thickening(shelf, names, substances, composition, aqueous, oily, rng, draws)
+    thick = thickening(records, keys, substances, composition, aqueous, oily, rng, draws)
     found.given |= thick.given
     found.behind |= thick.behind
     found.drawn |= thick.drawn
@@ -113,16 +115,16 @@ def physical(
         i
         for i, (_, line) in enumerate(lines)
         if i not in network
-        and (record := shelf.get(line.material)) is not None
+        and (record := records[keys[i]]) is not None
         and stays_solid(record, line, dissolving=dissolving)
     ]
-    _powders(found, shelf, lines, solid, rng, draws)
+    _powders(found, [records[key] for key in keys], lines, solid, rng, draws)
     return found
 
 
 def _powders(
     found: Physical,
-    shelf: Shelf,
+    records: Sequence[Material | None],
     lines: Sequence[tuple[int, Line]],
     solid: Sequence[int],
     rng: np.random.Generator,
@@ -133,7 +135,9 @@ def _powders(
     sigmas: list[float] = []
     for i in solid:
         position, line = lines[i]
-        record = shelf[line.material]
+        record = records[i]
+        if record is None:
+            continue
         sigma, entry = _grain(record, line, position)
         grains.append(entry)
         sigmas.append(sigma)
@@ -184,9 +188,13 @@ def _grain(record: Material, line: Line, position: int) -> tuple[float, Input]:
     return float(grain_sigma(entry.value, d90)), entry
 
 
-def _substances(found: Physical, shelf: Shelf, substances: Sequence[str], rng: np.random.Generator, draws: int) -> None:
-    records = [shelf.get(name) for name in substances]
-
+def _substances(
+    found: Physical,
+    records: Sequence[Material | None],
+    substances: Sequence[str],
+    rng: np.random.Generator,
+    draws: int,
+) -> None:
     def flags(holds: Callable[[str, Material], bool]) -> Floats:
         pairs = zip(substances, records, strict=True)
         return np.array([float(record is not None and holds(name, record)) for name, record in pairs])
@@ -264,22 +272,30 @@ def _melting_range(value: Value) -> tuple[float, float]:
 def _kinematic(name: str, record: Material | None) -> Input:
     """Return the viscosity of a liquid in a warm room, from the reading taken nearest to it. [m²/s]"""
     label = f"viscosity of {name}"
-    density = _density(record) if record is not None else math.nan
-    readings: list[tuple[float, float, float, Value]] = []
+    read = None
     if record is not None and record.form in ("liquid", "gel", "paste"):
-        for values, dimension, over in (
-            (record.kinematic_viscosity, "kinematic viscosity", 1.0),
-            (record.viscosity, "viscosity", density),
-        ):
-            for value in values:
-                off = abs(units.si(value.at, "temperature") - _ROOM) if value.at else 0.0
-                readings.append((off, si_of(value, dimension) / over, _share_off(value, dimension), value))
-    readings = [reading for reading in readings if reading[0] <= _NEAR and not math.isnan(reading[1])]
-    if not readings:
+        read = _nearest_reading(record.kinematic_viscosity, record.viscosity, _density(record))
+    if read is None:
         return Input(label, None, math.nan, "m²/s", UNKNOWN, "")
-    off, number, share, value = min(readings, key=lambda reading: reading[0])
-    spread = number * math.hypot(share, _THINS * off)
+    number, spread, value = read
     return Input(label, None, number, "m²/s", value.grade, value.source, value.place, spread)
+
+
+@lru_cache(maxsize=4096)
+def _nearest_reading(
+    kinematic: tuple[Value, ...], dynamic: tuple[Value, ...], density: float
+) -> tuple[float, float, Value] | None:
+    """Return the kinematic viscosity read nearest to a warm room, with its half-width; None for none near. [m²/s]"""
+    readings: list[tuple[float, float, float, Value]] = []
+    for values, dimension, over in ((kinematic, "kinematic viscosity", 1.0), (dynamic, "viscosity", density)):
+        for value in values:
+            off = abs(units.si(value.at, "temperature") - _ROOM) if value.at else 0.0
+            readings.append((off, si_of(value, dimension) / over, _share_off(value, dimension), value))
+    near = [reading for reading in readings if reading[0] <= _NEAR and not math.isnan(reading[1])]
+    if not near:
+        return None
+    off, number, share, value = min(near, key=lambda reading: reading[0])
+    return number, number * math.hypot(share, _THINS * off), value
 
 
 def _share_off(value: Value, dimension: str) -> float:

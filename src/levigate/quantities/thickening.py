@@ -14,7 +14,6 @@ import numpy as np
 
 from levigate.quantities.graph import Floats
 from levigate.quantities.sourced import NORMAL_95, Input, ends_of
-from levigate.shelf.catalogue import Shelf
 from levigate.shelf.record import Flow, Material
 
 #: Water, as a share of the whole, from which it is taken for the outer phase. [1]
@@ -74,8 +73,8 @@ class _Phases:
 
 
 def thickening(
-    shelf: Shelf,
-    lines: Sequence[str],
+    records: dict[str, Material | None],
+    keys: Sequence[str],
     substances: Sequence[str],
     composition: Floats,
     aqueous: Floats,
@@ -87,10 +86,10 @@ def thickening(
 
     Parameters
     ----------
-    shelf : Shelf
-        The shelf of the formula.
-    lines, substances : sequence of str
-        Materials of the lines, and what they are made of.
+    records : dict
+        Record of each key and substance; None where no shelf knows it.
+    keys, substances : sequence of str
+        Materials of the lines, and what they are made of, as the shelf calls them.
     composition : ndarray
         Share of each substance in each line, lines by substances. [1]
     aqueous, oily : ndarray
@@ -99,8 +98,6 @@ def thickening(
         Source and number of random draws.
     """
     phases = _Phases(aqueous, oily)
-    keys = [shelf.key(name) or name for name in lines]
-    records = {name: shelf.get(name) for name in {*keys, *substances}}
     columns: dict[tuple[str, str], list[Flow]] = {}
     share: list[dict[tuple[str, str], float]] = []
     for i, name in enumerate(keys):

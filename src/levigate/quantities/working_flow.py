@@ -119,7 +119,7 @@ def _packing(inputs: Inputs) -> list[str]:
 @works("crowding")
 def _crowding(inputs: Inputs) -> list[str]:
     phi, most = number(inputs, "solid_fraction"), number(inputs, "packing")
-    return [f"φ/φ_m = {digits(phi, 3)}/{digits(most, 3)} = {digits(phi / most, 3)}"]
+    return [f"c = φ/φ_m = {digits(phi, 3)}/{digits(most, 3)} = {digits(phi / most, 3)}"]
 
 
 @works("liquid_density")
@@ -169,7 +169,7 @@ def _speed(inputs: Inputs) -> list[str]:
 @works("air_share")
 def _air(inputs: Inputs) -> list[str]:
     air, measured = number(inputs, "air_share"), number(inputs, "density") / 1000
-    return [f"1 - {digits(measured)}/{digits(measured / (1 - air))} = {digits(air, 3)}"]
+    return [f"a = 1 - {digits(measured)}/{digits(measured / (1 - air))} = {digits(air, 3)}"]
 
 
 @works("lasts")

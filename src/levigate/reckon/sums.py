@@ -81,6 +81,7 @@ def quick_sum(
 def quick_sums() -> dict[str, QuickSum]:
     """Return all quick sums by name."""
     from levigate.reckon import (  # noqa: F401  (they register themselves)
+        acids,
         contents,
         filling,
         flowing,
@@ -88,6 +89,7 @@ def quick_sums() -> dict[str, QuickSum]:
         making,
         measures,
         mixtures,
+        neutralising,
         settling,
         sieving,
         spreading,

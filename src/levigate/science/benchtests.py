@@ -216,9 +216,7 @@ def yield_stress_from_beads(
     held, sunk = np.asarray(diameter_held, float), np.asarray(diameter_sunk, float)
     possible = (held > 0) & (sunk > held)
     middle = np.where(possible, (held + sunk) / 2, np.nan)
-    stress = yield_stress_to_hold(
-        middle, particle_density, liquid_density, criterion, gravity=STANDARD_GRAVITY
-    )
+    stress = yield_stress_to_hold(middle, particle_density, liquid_density, criterion, gravity=STANDARD_GRAVITY)
     return np.where(stress > 0, stress, np.nan)
 
 
@@ -369,9 +367,7 @@ def spread_radius(volume: ArrayLike, density: ArrayLike, viscosity: ArrayLike, t
 
 
 @np.errstate(all="ignore")
-def viscosity_from_spread(
-    volume: ArrayLike, density: ArrayLike, radius: ArrayLike, time: ArrayLike
-) -> Floats:
+def viscosity_from_spread(volume: ArrayLike, density: ArrayLike, radius: ArrayLike, time: ArrayLike) -> Floats:
     r"""Return the viscosity of a simple liquid from how far a drop has spread on a level plate.
 
     .. math:: \mu = \frac{1024}{243 \pi^3} \frac{\rho g V^3 t}{r^8}

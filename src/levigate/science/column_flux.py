@@ -72,7 +72,7 @@ class Particles:
         # Within a cell the crowd may not come closer to packing than half of what the cell has room for.
         crowd = _over_classes(half)
         gentle = room / np.maximum(np.maximum(room, 2 * np.abs(crowd)), _TINY)
-        pass
+        half *= gentle
         crowd *= gentle
 
         above, below = _above(seen - half), seen + half
@@ -102,14 +102,14 @@ class Particles:
         return upper if self.speed[0, 0] >= 0 else _above(lower)
 
     def _slip(self, total: Floats) -> tuple[Floats, Floats]:
-        """Return the slip into a crowd over that of one alone, and by what share more crowd lowers it."""
+        """Return the slip into a crowd over that of one alone, and the share of flux lost to more."""
         free = np.maximum(1 - total, _TINY)
-        slip, fall = free ** (self.exponent - 1), (self.exponent - 1) / free
+        slip, fall = free ** (self.exponent - 1), self.exponent - 1
         if self.packing_exponent:
             left = np.maximum(self.packing_fraction - total, _TINY)
             slip *= (left / self.packing_fraction) ** self.packing_exponent
-            fall += self.packing_exponent / left
-        return slip, np.maximum(fall, 1)
+            fall = fall + self.packing_exponent * free / left
+        return slip, np.maximum(fall, np.ones_like(free))
 
     def _diffused(self, fraction: Floats, length: float) -> Floats:
         """Return the volume fractions after thermal motion, in as many short steps as it needs."""
@@ -149,13 +149,14 @@ class Faces:
     above: Floats
     #: Velocity against the mixture. [cells/s]
     slip: Floats
-    #: Relative fall of the slip with volume fraction. [1]
+    #: Share of the flux lost per volume fraction more beyond the face, at least 1. [1]
     steepness: Floats
 
     def flux(self, step: float = 0.0) -> Floats:
         """Return the flux through each face, averaged over a step to come. [1/s]"""
         slip, donor = self.slip, self.donor
         if step:
+            # Only a trace, which does not count for the step, could cross more than a cell in it.
             slip = np.maximum(np.minimum(slip, _COURANT / step), -_COURANT / step)
             donor = donor + np.abs(slip) * step * (self.source - donor)
         slipped = donor * slip

@@ -109,9 +109,7 @@ def density_mixture_ideal(mass_fraction: ArrayLike, material_density: ArrayLike)
         return np.where(possible, shares.sum(axis=-1) / np.vecdot(shares, volumes), np.nan)
 
 
-def volume_change_on_mixing(
-    density_real: ArrayLike, mass_fraction: ArrayLike, material_density: ArrayLike
-) -> Floats:
+def volume_change_on_mixing(density_real: ArrayLike, mass_fraction: ArrayLike, material_density: ArrayLike) -> Floats:
     r"""Return by what share a mixture takes up more room than its parts did; negative where it shrinks.
 
     .. math:: \frac{V}{\sum_i V_i} - 1 = \frac{\rho_\mathrm{ideal}}{\rho} - 1

@@ -192,9 +192,7 @@ def containers_best_mix(
 def _best_mix(batch: float, fill: Floats, stock: Floats) -> Floats:
     """Return the best counts for one batch, sizes in the order given."""
     nothing = np.full(fill.shape, np.nan)
-    if not (
-        np.isfinite(batch) and batch >= 0 and np.all(np.isfinite(fill) & (fill > 0)) and np.all(stock >= 0)
-    ):
+    if not (np.isfinite(batch) and batch >= 0 and np.all(np.isfinite(fill) & (fill > 0)) and np.all(stock >= 0)):
         return nothing
     largest_first = np.argsort(-fill, kind="stable")
     noise = _EDGE * batch
@@ -252,9 +250,7 @@ def density_at_temperature(
 
     Source: definition.
     """
-    rho, known, asked, beta = (
-        np.asarray(x, float) for x in (density, density_temperature, temperature, expansion)
-    )
+    rho, known, asked, beta = (np.asarray(x, float) for x in (density, density_temperature, temperature, expansion))
     possible = (rho > 0) & (known > 0) & (asked > 0) & np.isfinite(beta)
     with np.errstate(over="ignore", invalid="ignore"):
         return np.where(possible, rho * np.exp(-beta * (asked - known)), np.nan)
@@ -289,9 +285,7 @@ def volume_at_temperature(
 
     Source: definition.
     """
-    v, known, asked, beta = (
-        np.asarray(x, float) for x in (volume, volume_temperature, temperature, expansion)
-    )
+    v, known, asked, beta = (np.asarray(x, float) for x in (volume, volume_temperature, temperature, expansion))
     possible = (v >= 0) & (known > 0) & (asked > 0) & np.isfinite(beta)
     with np.errstate(over="ignore", invalid="ignore"):
         return np.where(possible, v * np.exp(beta * (asked - known)), np.nan)
@@ -422,9 +416,7 @@ def judge_fill_mass(
     Source: EU-76-211, EU-76-211-II, UK-SI-2006-659.
     """
     nominal = np.asarray(nominal_mass, float)
-    return _judge(
-        np.asarray(fill_mass, float), nominal, tolerable_negative_error(nominal), share_short_allowed
-    )
+    return _judge(np.asarray(fill_mass, float), nominal, tolerable_negative_error(nominal), share_short_allowed)
 
 
 def judge_fill_volume(

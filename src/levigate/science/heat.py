@@ -189,9 +189,7 @@ def _settle(*inputs: ArrayLike) -> _Balance:
     return _Balance(settled, np.where(possible[..., np.newaxis], share, np.nan))
 
 
-def _heat(
-    mass: Floats, above_melting: Floats, melted: Flags, solid: Floats, liquid: Floats, fusion: Floats
-) -> Floats:
+def _heat(mass: Floats, above_melting: Floats, melted: Flags, solid: Floats, liquid: Floats, fusion: Floats) -> Floats:
     """Return the heat content of the parts together, each counted from its solid at its own melting point."""
     per_mass = np.where(melted, fusion + liquid * above_melting, solid * above_melting)
     return np.asarray((mass * per_mass).sum(axis=-1))
@@ -229,9 +227,7 @@ def cooling_constant(
 
     Source: OpenStax-Algebra.
     """
-    start, later, ambient = (
-        np.asarray(x, float) for x in (temperature_start, temperature_later, temperature_ambient)
-    )
+    start, later, ambient = (np.asarray(x, float) for x in (temperature_start, temperature_later, temperature_ambient))
     t = np.asarray(time, float)
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         ratio = (start - ambient) / (later - ambient)
@@ -270,9 +266,7 @@ def temperature_cooling(
 
     Source: OpenStax-Algebra.
     """
-    t, start, ambient, k = (
-        np.asarray(x, float) for x in (time, temperature_start, temperature_ambient, cooling_rate)
-    )
+    t, start, ambient, k = (np.asarray(x, float) for x in (time, temperature_start, temperature_ambient, cooling_rate))
     possible = (t >= 0) & (k >= 0) & (start > 0) & (ambient > 0)
     with np.errstate(over="ignore", invalid="ignore"):
         return np.where(possible, ambient + (start - ambient) * np.exp(-k * t), np.nan)
@@ -441,9 +435,7 @@ def share_solid_blend(
 
     Source: common-practice.
     """
-    w, start, end = np.broadcast_arrays(
-        *(np.asarray(x, float) for x in (mass_fraction, melting_start, melting_end))
-    )
+    w, start, end = np.broadcast_arrays(*(np.asarray(x, float) for x in (mass_fraction, melting_start, melting_end)))
     t = np.asarray(temperature, float)[..., np.newaxis]
     possible = ((w >= 0) & (start > 0) & (start <= end)).all(axis=-1) & (t[..., 0] > 0)
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):

@@ -96,9 +96,7 @@ def viscosity_glycerol_water(mass_fraction: ArrayLike, temperature: ArrayLike) -
 
     Source: Cheng-2008.
     """
-    w, t = np.broadcast_arrays(
-        np.asarray(mass_fraction, float), np.asarray(temperature, float) - ZERO_CELSIUS
-    )
+    w, t = np.broadcast_arrays(np.asarray(mass_fraction, float), np.asarray(temperature, float) - ZERO_CELSIUS)
     inside = (w >= 0) & (w <= 1) & (t >= -_EDGE) & (t <= 100 + _EDGE)
     t, w = np.where(inside, t, np.nan), np.where(inside, w, np.nan)
     water = 1.790 * np.exp((-1230 - t) * t / (36100 + 360 * t))
@@ -165,9 +163,7 @@ def viscosity_blend(mass_fraction: ArrayLike, kinematic_viscosity: ArrayLike) ->
 
     Source: Maples-2000.
     """
-    w, number = np.broadcast_arrays(
-        np.asarray(mass_fraction, float), viscosity_blending_number(kinematic_viscosity)
-    )
+    w, number = np.broadcast_arrays(np.asarray(mass_fraction, float), viscosity_blending_number(kinematic_viscosity))
     possible = (w >= 0).all(axis=-1)
     mean = (w * number).sum(axis=-1) / w.sum(axis=-1)
     blend = np.exp(np.exp((mean - 10.975) / 14.534)) - _REFUTAS_CONSTANT
@@ -214,9 +210,7 @@ def viscosity_walther(
     Source: ASTM-D341.
     """
     t, t1, t2 = (np.asarray(x, float) for x in (temperature, first_temperature, second_temperature))
-    n1, n2 = (
-        np.asarray(x, float) / _MM2_PER_S for x in (first_kinematic_viscosity, second_kinematic_viscosity)
-    )
+    n1, n2 = (np.asarray(x, float) / _MM2_PER_S for x in (first_kinematic_viscosity, second_kinematic_viscosity))
     possible = (t > 0) & (t1 > 0) & (t2 > 0) & (t1 != t2) & (n1 >= _WALTHER_LEAST) & (n2 >= _WALTHER_LEAST)
     w1, w2 = (np.log(np.log(n + _WALTHER_CONSTANT)) for n in (n1, n2))
     w = w1 + (w2 - w1) * np.log(t / t1) / np.log(t2 / t1)
@@ -261,8 +255,7 @@ def activation_energy_of_flow(
     Source: Andrade-1930.
     """
     t1, n1, t2, n2 = (
-        np.asarray(x, float)
-        for x in (first_temperature, first_viscosity, second_temperature, second_viscosity)
+        np.asarray(x, float) for x in (first_temperature, first_viscosity, second_temperature, second_viscosity)
     )
     possible = (t1 > 0) & (t2 > 0) & (t1 != t2) & (n1 > 0) & (n2 > 0)
     energy = GAS_CONSTANT * np.log(n1 / n2) / (1 / t1 - 1 / t2)
@@ -305,8 +298,7 @@ def viscosity_arrhenius(
     Source: Andrade-1930.
     """
     t, t0, n0, energy = (
-        np.asarray(x, float)
-        for x in (temperature, reference_temperature, reference_viscosity, activation_energy)
+        np.asarray(x, float) for x in (temperature, reference_temperature, reference_viscosity, activation_energy)
     )
     viscosity = n0 * np.exp(energy / GAS_CONSTANT * (1 / t - 1 / t0))
     return np.where((t > 0) & (t0 > 0) & (n0 > 0), viscosity, np.nan)
@@ -355,9 +347,7 @@ def viscosity_krieger_dougherty(
 
 
 @np.errstate(all="ignore")
-def viscosity_maron_pierce(
-    viscosity: ArrayLike, solid_fraction: ArrayLike, packing_fraction: ArrayLike
-) -> Floats:
+def viscosity_maron_pierce(viscosity: ArrayLike, solid_fraction: ArrayLike, packing_fraction: ArrayLike) -> Floats:
     r"""Return the viscosity of a suspension of hard grains (Maron and Pierce).
 
     .. math:: \eta = \eta_0 \left(1 - \frac{\phi}{\phi_m}\right)^{-2}

@@ -329,12 +329,8 @@ def settling_velocity_polydisperse(
 
     Source: Masliyah-1979, Lockett-Bassoon-1979.
     """
-    d, rho, phi = np.broadcast_arrays(
-        *(np.asarray(x, float) for x in (diameter, particle_density, solid_fraction))
-    )
-    light, mu, n, g = (
-        np.asarray(x, float)[..., np.newaxis] for x in (liquid_density, viscosity, exponent, gravity)
-    )
+    d, rho, phi = np.broadcast_arrays(*(np.asarray(x, float) for x in (diameter, particle_density, solid_fraction)))
+    light, mu, n, g = (np.asarray(x, float)[..., np.newaxis] for x in (liquid_density, viscosity, exponent, gravity))
     total = phi.sum(axis=-1, keepdims=True)
     each = ((d > 0) & (rho >= 0) & (phi >= 0)).all(axis=-1, keepdims=True)
     possible = each & (total < _CLOSE_PACKING) & (light > 0) & (mu > 0) & (n >= 0)

@@ -79,9 +79,7 @@ def propagate(function: Callable[..., Floats], values: ArrayLike, uncertainties:
     return np.where((u >= 0).all(axis=-1), np.sqrt(variance), np.nan)
 
 
-def _combine(
-    function: Callable[..., Floats], values: tuple[ArrayLike, ...], doubts: tuple[ArrayLike, ...]
-) -> Floats:
+def _combine(function: Callable[..., Floats], values: tuple[ArrayLike, ...], doubts: tuple[ArrayLike, ...]) -> Floats:
     """Propagate readings given one by one."""
     every = np.broadcast_arrays(*(np.asarray(x, float) for x in (*values, *doubts)))
     half = len(values)
@@ -546,9 +544,7 @@ def yield_stress_from_beads_uncertainty(  # noqa: PLR0913 - each reading stands 
 
 
 @np.errstate(all="ignore")
-def kinematic_viscosity_from_flow_cup_uncertainty(
-    cup: str, time: ArrayLike, *, time_uncertainty: ArrayLike
-) -> Floats:
+def kinematic_viscosity_from_flow_cup_uncertainty(cup: str, time: ArrayLike, *, time_uncertainty: ArrayLike) -> Floats:
     """Return the standard uncertainty of the kinematic viscosity by a flow cup.
 
     Parameters

@@ -242,7 +242,7 @@ def test_a_cream_with_a_fatty_alcohol_and_its_emulsifier_has_a_body_that_is_fore
 
 
 def test_a_thickener_dose_counts_what_a_premix_brings_and_what_it_thickens() -> None:
-    """20 % of a 5 % premix bring 1 % of silica beside 19 % and 79 % of oil: the ester of the premix is part of the oil."""
+    """20 % of a 5 % premix bring 1 % of silica beside 19 % and 79 % of oil: its ester is part of the oil."""
     lines = "silica dimethyl silylate 5 % in caprylic/capric triglyceride 20, squalane 79, titanium dioxide 1"
     assert value(lines, "thickener_dose") == pytest.approx(1 / 99, rel=1e-12)
     both = lines.replace("squalane 79", "squalane 78") + ", silica dimethyl silylate 1"

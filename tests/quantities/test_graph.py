@@ -164,7 +164,7 @@ def mixtures(shape: tuple[int, ...], seed: int) -> Floats:
     """Return random lotions: two to three quarters of water, up to a sixth of powder, a little gum."""
     rng = np.random.default_rng(seed)
     rest = rng.dirichlet([8.0, 1.0, 4.0], shape)
-    powder, gum = rng.uniform(0.001, 0.17, shape), rng.uniform(0.001, 0.008, shape)
+    powder, gum = rng.uniform(0.001, 0.17, shape), rng.uniform(0.002, 0.008, shape)
     return np.concatenate([rest * (1 - powder - gum)[..., None], powder[..., None], gum[..., None]], axis=-1)
 
 

@@ -54,7 +54,8 @@ def test_the_cautions_are_said() -> None:
 
 def test_the_phosphate_standard_is_weighed_in_equal_moles() -> None:
     """0.025 and 0.025 mol/kg have 6.865 (Bates-1962); 0.015 in pH is 4 % of a partner. Lange-15: 3.39 and 3.53 g/L."""
-    line = 'buffer acid="potassium dihydrogen phosphate" salt="disodium phosphate" ph=6.865 strength="0.05 mol/kg" mass=1kg'
+    pair = 'acid="potassium dihydrogen phosphate" salt="disodium phosphate"'
+    line = f'buffer {pair} ph=6.865 strength="0.05 mol/kg" mass=1kg'
     figures = sum_of(line).figures
     assert figures["acid"].value == pytest.approx(3.39, rel=0.04)
     assert figures["salt"].value == pytest.approx(3.53, rel=0.04)

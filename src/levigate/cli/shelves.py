@@ -74,7 +74,8 @@ def _print_material(key: str, record: Material) -> None:
     say(key, style="bold")
     charge = "" if record.charge == "none" else f", {record.charge}"
     looks = dict.fromkeys([record.kind, record.form])  # the kind "powder" has the form powder
-    place = "dissolves in neither water nor oil" if record.affinity == "insoluble" else f"belongs in {record.affinity}"
+    words = {"insoluble": "dissolves in neither water nor oil", "unknown": "where it belongs is not stated"}
+    place = words.get(record.affinity, f"belongs in {record.affinity}")
     say(f"{record.inci}. {', '.join(looks)}, {place}{charge}")
     if record.names:
         say(f"also: {', '.join(record.names)}", style="dim")

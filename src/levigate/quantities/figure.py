@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 import numpy as np
+from numpy.typing import NDArray
 
 from levigate.formula.model import HUNDRED, plain
 from levigate.formula.premix import WATER
@@ -205,9 +206,10 @@ def _figure(what: Quantity, array: Floats | None, inputs: Inputs) -> Figure:
 
 def _outside(what: Quantity, array: Floats, inputs: Inputs) -> str:
     """Return why a quantity is not known though its inputs are; empty where it is, for nearly all draws too."""
-    blank = np.isnan(np.atleast_2d(array) if what.each else np.atleast_1d(array)[:, None]).any(-1)
+    table = np.atleast_2d(array) if what.each else np.atleast_1d(array)[:, None]
+    blank: NDArray[np.bool_] = np.asarray(np.isnan(table).any(-1))
     why = "The spread of its inputs reaches to where it is not known. " if not blank[0] else ""
-    if blank[0] or (len(blank) > 1 and blank[1:].mean() > _MAY_BE_OUTSIDE):
+    if blank[0] or (blank.size > 1 and blank[1:].mean() > _MAY_BE_OUTSIDE):
         beyond = _beyond(what, inputs)
         return why + (f"{beyond}." if beyond else "It lies outside the range of its method.")
     return ""

@@ -116,8 +116,8 @@ def held_share(
     source="Stokes-1851",
     holds="positive sinks; Stokes exactly in a plain liquid, nothing moves where the yield stress holds it; between "
     "the two an interpolation of ours",
-    seen_off="not checked against readings between the two ends; neighbours slow as Brzinski and Durian say; coarse grains "
-    "in thin water, past a Reynolds number of 1, fall slower than this",
+    seen_off="not checked against readings between the two ends; neighbours slow as Brzinski and Durian say; coarse "
+    "grains in thin water, past a Reynolds number of 1, fall slower than this",
     each="powders",
     beyond="It rests on the flow of the product, which is not known: measure it with `levigate reckon slump` and write "
     '[measured] yield_stress = "... Pa"',
@@ -145,6 +145,7 @@ def settling_speed(
     return np.asarray(alone * among)
 
 
+@np.errstate(divide="ignore", invalid="ignore")
 def speed_alone(
     diameter: Floats,
     particle_density: Floats,
@@ -157,5 +158,6 @@ def speed_alone(
     """Return the velocity of one grain in a paste; positive sinks, 0 where the yield stress holds it. [m/s]"""
     lighter = particle_density - liquid_density
     drive = diameter * np.abs(lighter) * STANDARD_GRAVITY / 6 * (1 - yield_stress / yield_needed)
-    free = np.sign(lighter) * diameter / 3 * (drive / consistency) ** (1 / flow_index)
+    with np.errstate(invalid="ignore", divide="ignore"):  # what is held has no drive, and is left out below
+        free = np.sign(lighter) * diameter / 3 * (drive / consistency) ** (1 / flow_index)
     return np.asarray(np.where(yield_stress >= yield_needed, 0.0, free))

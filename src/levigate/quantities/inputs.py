@@ -270,8 +270,8 @@ def _oily(shelf: Shelf, name: str) -> float:
     """Return 1 for a substance that belongs in the oil phase, 0 for one that does not, nan for one not on the shelf."""
     if name not in shelf:
         return math.nan
-    record = shelf[name]
-    return float(record.affinity in ("oil", "silicone"))
+    affinity = shelf[name].affinity
+    return math.nan if affinity == "unknown" else float(affinity in ("oil", "silicone"))
 
 
 def _prices(shelf: Shelf, names: tuple[str, ...], positions: tuple[int, ...]) -> tuple[tuple[Input, ...], str]:

@@ -93,6 +93,7 @@ def quick_sums() -> dict[str, QuickSum]:
         settling,
         sieving,
         spreading,
+        stocks,
         syringe,
     )
 

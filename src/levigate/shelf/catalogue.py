@@ -49,8 +49,8 @@ class Claim(NamedTuple):
 
 @lru_cache(maxsize=4096)
 def plain(name: str) -> str:
-    """Return a name as it is compared: lower case, punctuation and runs of blanks as one blank."""
-    return re.sub(r"[\s\-_/,.()&+]+", " ", name.casefold()).strip()
+    """Return a name as it is compared: lower case, punctuation and runs of blanks as one blank, "70%" as "70 %"."""
+    return re.sub(r"[\s\-_/,.()&+]+", " ", name.casefold().replace("%", " %")).strip()
 
 
 class Shelf:
@@ -237,7 +237,7 @@ def fill_in(table: Mapping[str, Any], origin: str) -> dict[str, Any]:
     """Return a material's table with the short forms of one's own files written out.
 
     A bare value becomes ``{value, source, grade = "supplier"}``; a bare table of parts likewise; kind, form and
-    affinity get the plainest guess that harms no rule.
+    affinity are left plain: where it belongs is not known until it is said.
     """
     if not origin:
         return dict(table)
@@ -262,7 +262,7 @@ def _text(value: Any) -> Any:
 
 def with_defaults(key: str, table: Mapping[str, Any]) -> dict[str, Any]:
     """Return an own material's table with what a catalogue record must have and a person may leave out."""
-    return {"inci": key, "kind": "other", "form": "liquid", "affinity": "water", **table}
+    return {"inci": key, "kind": "other", "form": "liquid", "affinity": "unknown", **table}
 
 
 def explain(trouble: ValidationError) -> str:

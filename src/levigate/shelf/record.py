@@ -26,7 +26,8 @@ Kind = Literal[
     "fragrance", "solubiliser", "propellant", "other",
 ]  # fmt: skip
 Form = Literal["liquid", "solid", "powder", "wax", "gel", "paste"]
-Affinity = Literal["water", "oil", "silicone", "ethanol", "insoluble"]
+#: Where it belongs; ``unknown`` for an own material of which it has not been said.
+Affinity = Literal["water", "oil", "silicone", "ethanol", "insoluble", "unknown"]
 Charge = Literal["none", "anionic", "cationic", "amphoteric"]
 Hazard = Literal[
     "dust", "flammable", "hot wax", "strong acid", "lye", "oxidiser", "sensitiser", "irritant", "eye damage",

@@ -272,6 +272,8 @@ def test_the_names_in_the_lists_are_on_the_shelf() -> None:
 def test_what_is_not_on_the_shelf_may_give_body() -> None:
     figure = shown(formula("aqua 90, kelp jelly 10"))["yield_stress"]
     assert not figure.known
+    bare = '[materials."kelp jelly"]\ndensity = "1.02 g/mL"\n'
+    assert not shown(formula("aqua 90, kelp jelly 10", rest=bare))["yield_stress"].known
     own = '[materials."kelp jelly"]\ninci = "X"\nkind = "other"\nform = "gel"\naffinity = "water"\n'
     assert not shown(formula("aqua 90, kelp jelly 10", rest=own))["yield_stress"].known
     assert shown(formula("aqua 90, kelp jelly 10", rest=own.replace("gel", "liquid")))["yield_stress"].known

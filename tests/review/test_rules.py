@@ -129,7 +129,7 @@ def test_what_is_said_can_be_read() -> None:
         for finding in case.review().findings:
             assert finding.source in sources()
             assert finding.title and not finding.title.endswith(".")
-            assert finding.why.endswith(".") and ".." not in finding.why, finding.why
+            assert finding.why.endswith(".") and ".." not in finding.why.replace("...", ""), finding.why
             for remedy in finding.remedies:
                 assert remedy.says.endswith("."), remedy.says
                 assert remedy.says[0].isupper(), remedy.says

@@ -158,6 +158,6 @@ def speed_alone(
     """Return the velocity of one grain in a paste; positive sinks, 0 where the yield stress holds it. [m/s]"""
     lighter = particle_density - liquid_density
     drive = diameter * np.abs(lighter) * STANDARD_GRAVITY / 6 * (1 - yield_stress / yield_needed)
-    with np.errstate(invalid="ignore", divide="ignore"):  # what is held has no drive, and is left out below
-        free = np.sign(lighter) * diameter / 3 * (drive / consistency) ** (1 / flow_index)
+    # What is held has no drive, which makes no number here, and is left out below.
+    free = np.sign(lighter) * diameter / 3 * (drive / consistency) ** (1 / flow_index)
     return np.asarray(np.where(yield_stress >= yield_needed, 0.0, free))

@@ -200,10 +200,13 @@ def _tables(
 
 
 def _between(low: float, high: float, chance: Floats) -> Floats:
-    """Return lognormal draws whose 95 % lie from low to high; 0 draws evenly, for it has no logarithm."""
+    """Return lognormal draws whose 95 % lie from low to high; from 0, which has no logarithm, even ones up to high.
+
+    Either way a greater chance gives a greater value, so that what is weak at one dose is weak at all.
+    """
     if low <= 0:
-        middle, half = (low + high) / 2, (high - low) / 2
-        return np.asarray(np.abs(middle + half * chance / NORMAL_95))
+        below = np.array([1 + math.erf(one / math.sqrt(2)) for one in chance.tolist()]) / 2  # scipy would load slowly
+        return np.asarray(high * below / 0.975)
     return np.asarray(math.sqrt(low * high) * np.exp(chance * math.log(high / low) / 2 / NORMAL_95))
 
 
@@ -245,7 +248,7 @@ def _counts(key: str, record: Material, curves: set[str], based: bool) -> Floats
 
 def _gives_body(key: str, record: Material, medium: str) -> bool:
     """Return whether a substance thickens a phase in a way of its own, were it there without a curve."""
-    if record.kind in ("thickener", "film former"):
+    if record.kind in ("thickener", "film former") or record.affinity == "unknown":
         return True
     if record.form == "gel" and record.kind not in ("emulsifier", "solubiliser"):
         return (record.affinity in ("oil", "silicone")) == (medium != "water")

@@ -25,7 +25,14 @@ from levigate.reckon.solutions import (
     read_solution,
 )
 from levigate.reckon.sums import Key, Reckoned, Told, figure, need, quick_sum, told_input
-from levigate.science.acidity import Acidity, acidity, free_acid_share, pka_apparent_davies, species_share
+from levigate.science.acidity import (
+    REFERENCE_TEMPERATURE,
+    Acidity,
+    acidity,
+    free_acid_share,
+    pka_apparent_davies,
+    species_share,
+)
 from levigate.science.constants import Floats
 from levigate.shelf.species import Substance, System, species
 
@@ -273,3 +280,25 @@ def _constants(system: System, temperature: float) -> tuple[list[float], tuple[I
     row = case.keys.index(system.key)
     inputs = tuple(entry for entry in case.inputs if entry.name.endswith(f" of {system.key}") and "pKa" in entry.name)
     return [float(x) for x in case.pka[0, row] if np.isfinite(x)], inputs
+
+
+def free_acid_form(name: str, at: float, dissolved: float) -> tuple[float, float, tuple[Input, ...]]:
+    """Return which share of an acid is free in its own saturated water and at a pH, and what that rests on.
+
+    Parameters
+    ----------
+    name : str
+        The acid.
+    at : float
+        pH. [1]
+    dissolved : float
+        Mass of the acid in a volume of its saturated solution. [kg/m³]
+    """
+    substance, system, _ = _one_acid(name)
+    if len(substance.holds) > 1:
+        raise SumError(f"{substance.key} is a salt; ask for its acid, which is what drops out.")
+    pka, inputs = _constants(system, REFERENCE_TEMPERATURE)
+    molar = dissolved / 1000 / substance.molar_mass
+    alone = float(acidity([molar], [pka], [system.charge]).ph)
+    in_own, there = (species_share(x, pka, system.charge, 0.0, REFERENCE_TEMPERATURE)[0] for x in (alone, at))
+    return float(in_own), float(there), inputs

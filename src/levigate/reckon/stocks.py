@@ -95,9 +95,8 @@ def _moles_of(acid: Substance, salt: Substance) -> float:
     for key, moles in acid.holds:
         if key in species().systems and key in have:
             return have[key] / moles
-    for key, _ in acid.holds:
-        if any(_COUNTED.get(held) == acid.key for held in have):
-            return 1.0 if key else 0.0
+    if any(_COUNTED.get(held) == acid.key for held in have):
+        return 1.0
     raise SumError(f"{salt.key} is no salt of {acid.key}; they have no acid or base in common.")
 
 
@@ -145,6 +144,11 @@ def dilute(told: Told) -> Reckoned:
     mass = told["mass"]
     part = mass * told["to"] / strong
     errors = [float(weighing_error(each, told["scale"])) for each in (part, mass - part)]
+    if max(errors) >= 1:
+        raise SumError(
+            f"A scale with steps of {said(told['scale'], 'mass')} cannot weigh {said(min(part, mass - part), 'mass')}; "
+            "make more, or thin it in two steps."
+        )
     # The strength moves with the stock by what water is beside it, and against the water by as much.
     rough = (1 - told["to"] / strong) * math.hypot(*errors)
     inputs = (told_input("strength", 100 * strong, "%"), told_input("mass", 1000 * mass, "g"))
@@ -225,6 +229,11 @@ def stock_solution(told: Told) -> Reckoned:
     moles = mass * told["strength"] / counted.molar_mass
     wet = mass - moles * (weighed.molar_mass - crystal_water(weighed))
     error = float(weighing_error(grams, told["scale"]))
+    if error >= 1:
+        raise SumError(
+            f"A scale with steps of {said(told['scale'], 'mass')} cannot weigh {said(grams, 'mass')}; make more, "
+            "or a stronger stock to be thinned."
+        )
     inputs = (
         told_input("strength", 100 * told["strength"], "%"),
         told_input("mass", 1000 * mass, "g"),
@@ -245,7 +254,8 @@ def stock_solution(told: Told) -> Reckoned:
     working = (
         f"content = {digits(100 * told['purity'] * weighed.strength)} % × {digits(1000 * counted.molar_mass, 5)} / "
         f"{digits(1000 * weighed.molar_mass, 5)} g/mol = {digits(100 * content)} %",
-        f"m = {said(mass, 'mass')} × {digits(100 * told['strength'])} % / {digits(100 * content)} % = {said(grams, 'mass')}",
+        f"m = {said(mass, 'mass')} × {digits(100 * told['strength'])} % / {digits(100 * content)} % "
+        f"= {said(grams, 'mass')}",
         f"n/m(water) = {digits(moles)} mol / {digits(1000 * wet)} g = {digits(moles / wet)} mol/kg",
     )
     notes = (

@@ -83,9 +83,12 @@ def quick_sums() -> dict[str, QuickSum]:
     from levigate.reckon import (  # noqa: F401  (they register themselves)
         acids,
         contents,
+        dissolving,
+        emulsifying,
         filling,
         flowing,
         holding,
+        keeping,
         making,
         measures,
         mixtures,

@@ -121,7 +121,7 @@ def candidates(formula: Formula, line: int, percents: Sequence[Decimal]) -> Floa
     rows = np.repeat(np.array([[float(percent) / 100 for percent in before]]), len(percents), axis=0)
     if giver is not None:
         both = before[line] + before[giver]  # exact, so that all it has to give leaves nought and not less
-        rows[:, giver] = [float(before[giver]) / 100 for percent in percents]
+        rows[:, giver] = [float(both - percent) / 100 for percent in percents]
     else:
         rows *= ((1 - share) / (1 - float(before[line]) / 100))[:, None]
     rows[:, line] = share

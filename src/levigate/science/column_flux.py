@@ -104,7 +104,7 @@ class Particles:
     def _slip(self, total: Floats) -> tuple[Floats, Floats]:
         """Return the slip into a crowd over that of one alone, and the share of flux lost to more."""
         free = np.maximum(1 - total, _TINY)
-        slip, fall = free ** (self.exponent - 1), self.exponent - 1
+        slip, fall = free ** (self.exponent - 1), np.asarray(self.exponent - 1.0)
         if self.packing_exponent:
             left = np.maximum(self.packing_fraction - total, _TINY)
             slip *= (left / self.packing_fraction) ** self.packing_exponent

@@ -19,6 +19,7 @@ from levigate.quantities.saying import digits
 from levigate.review.changes import added
 from levigate.review.findings import Finding, Level, Remedy, Situation, rule
 from levigate.science.grain import grain_diameter
+from levigate.science.suspension import yield_stress_to_hold
 from levigate.solve.nearest import least_change
 
 #: How far past the bound a remedy goes, so that it clears the finding and not just touches it; the same where it is the
@@ -30,6 +31,8 @@ _PASTE, _STIFF, _EASY = 0.7, 0.9, 0.6
 _DAMP = 0.5
 #: Grain of the coarse tenth from which a leave-on may feel gritty, and from which most people feel it. [µm]
 _GRITTY, _SURELY_GRITTY = 25.0, 50.0
+#: Coarse tenth over median that hardly any powder passes: a geometric standard deviation of 6. [1]
+_WIDEST = 10.0
 #: Air from which it matters; below, computed densities are not good enough to tell. [%]
 _AIRY = 2.0
 #: Shelf life where the formula does not say how long it should keep. [s]
@@ -81,7 +84,8 @@ def powders_stay_where_they_are(situation: Situation) -> Iterator[Finding]:
         return
     powders = _powders(situation)
     if powders is None:
-        yield _not_known(situation)
+        if not _held_however_wide(situation):
+            yield _not_known(situation)
         return
     for powder in powders:
         if powder.low >= 1:
@@ -105,6 +109,17 @@ def _touching(situation: Situation) -> bool:
     """Return whether the grains fill the room in which they touch, so that none can move."""
     crowding = situation.figures["crowding"]
     return crowding.known and crowding.value >= 100
+
+
+def _held_however_wide(situation: Situation) -> bool:
+    """Return whether grains `_WIDEST` times as coarse as the median are held, whatever the coarse tenth is."""
+    stress, given = situation.figures["yield_stress"], _centre(situation.inputs)
+    if not stress.known or np.isnan(given["powder_d50"]).any():
+        return False
+    liquid = evaluate(["liquid_density"], given)["liquid_density"]
+    density = given["material_density"][given["powder_pick"].astype(int)]
+    needed = yield_stress_to_hold(_WIDEST * given["powder_d50"], density, liquid)
+    return bool((needed <= (stress.value if stress.low is None else stress.low)).all())
 
 
 def _not_known(situation: Situation) -> Finding:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 
 import numpy as np
 import pytest
@@ -336,3 +337,29 @@ def test_each_draw_is_one_evaluation() -> None:
         for name, array in evaluate(names, one).items():
             assert together[name][row] == pytest.approx(float(array), rel=1e-13), name
     assert len(set(together["thickness"])) == 41
+
+
+@pytest.mark.parametrize(
+    "lines",
+    [
+        "aqua 71, glycerin 1, squalane 22, cetearyl alcohol 4, cetearyl olivate 1, talc 1",
+        "squalane 60, titanium dioxide 10, disteardimonium hectorite 2, castor oil 28",
+        "dimethicone 5 cst 60, dimethicone and polysilicone-11 gel 40",
+        "aqua 70, coco-glucoside 52 % 30",
+    ],
+)
+def test_whatever_is_known_shows_its_working(lines: str) -> None:
+    """The last number of a working is the figure, in whatever unit it is reckoned."""
+    names = ("outer_phase", "clear_viscosity", "unforeseen_body", "yield_stress", "consistency", "flow_index",
+             "thickness", "solid_fraction", "packing", "crowding", "liquid_density")  # fmt: skip
+    found = shown(formula(lines), *names, draws=0)
+    assert sum(figure.known for figure in found.values()) >= 6
+    for name, figure in found.items():
+        if not figure.known:
+            continue
+        last = re.findall(r"-?\d+(?:\.\d+)?(?:e[-+]?\d+)?", figure.working()[-1].partition(", the powders")[0])[-1]
+        shares = ("unforeseen_body", "solid_fraction", "packing", "crowding")
+        assert float(last) * (100 if name in shares else 1) == pytest.approx(figure.value, rel=6e-3, abs=1e-12), name
+    for each in ("thickener_dose", "yield_needed", "held_share", "settling_speed"):
+        figure = shown(formula(lines), each, draws=0)[each]
+        assert not figure.known or len(figure.working()) == len(figure.rows)

@@ -86,17 +86,18 @@ class Figure:
         """Return the figure in one line."""
         if self.unknown:
             return "not known"
+        unit = f" {self.unit}" if self.unit not in ("", "-") else ""
         if self.rows:
             most = sorted(self.rows, key=lambda row: -row.value)[:_NAMED] if len(self.rows) > _NAMED + 1 else self.rows
-            named = [f"{row.name} {with_spread(row.value, row.low, row.high)} {self.unit}" for row in most]
+            named = [f"{row.name} {with_spread(row.value, row.low, row.high)}{unit}" for row in most]
             more = len(self.rows) - len(most)
             return ", ".join(named) + (f" and {more} more" if more else "")
-        text = f"{with_spread(self.value, self.low, self.high)} {self.unit}"
         if self.low is None or self.high is None:
-            return text
+            return f"{with_spread(self.value, None, None)}{unit}"
         if self.low <= 0 or self.high > _WIDE * self.low:  # so wide that the two ends do not share their digits
-            return f"{digits(self.value, 2)} {self.unit} ({digits(self.low, 2)} to {digits(self.high, 2)})"
-        return f"{text} ({with_spread(self.low, self.low, self.high)} to {with_spread(self.high, self.low, self.high)})"
+            return f"{digits(self.value, 2)}{unit} ({digits(self.low, 2)} to {digits(self.high, 2)})"
+        value, low, high = (with_spread(end, self.low, self.high) for end in (self.value, self.low, self.high))
+        return f"{value}{unit} ({low} to {high})"
 
 
 #: Figures of a review, in the order in which they are shown.

@@ -78,6 +78,8 @@ def test_a_table_at_its_ends_at_nought_and_through_nought() -> None:
     values = np.array([[0.0, 8.0, np.nan], [1.0, 10.0, 1000.0]])
     assert from_table(np.array([0.01, 0.1]), knots, values).tolist() == [0.0, 1000.0]
     assert from_table(np.array([0.0, 0.0]), knots, values).tolist() == [0.0, 0.0]
+    # So far outside that the line on the paper leaves what a number can hold: not known, and no warning.
+    assert math.isnan(from_table(np.array([1.0]), np.array([[1e-3, 1.0001e-3]]), np.array([[1.0, 1e300]]))[0])
     # A yield stress that begins at nought has no logarithm: straight over the logarithm of the dose.
     middle = from_table(np.array([math.sqrt(0.01 * 0.03), 0.001]), knots, values)
     assert middle[0] == pytest.approx(4.0, rel=1e-12) and middle[1] == 1.0
@@ -249,6 +251,27 @@ def test_a_thickener_dose_counts_what_a_premix_brings_and_what_it_thickens() -> 
     both = lines.replace("squalane 79", "squalane 78") + ", silica dimethyl silylate 1"
     assert value(both, "thickener_dose") == pytest.approx(2 / 99, rel=1e-12)
     assert gathered(formula(both), draws=0).thickener_lines == (0, 3)
+
+
+def test_a_thickener_of_oil_and_of_silicone_is_not_foreseen_in_both_at_once() -> None:
+    curve = """[[materials.jelly.flow]]
+medium = "{medium}"
+dose = "{dose} %"
+yield_stress = "{stress} Pa"
+consistency = "1 Pa"
+index = "0.5"
+"""
+    rest = '[materials.jelly]\nkind = "thickener"\nform = "powder"\naffinity = "oil"\ndensity = "1 g/mL"\n' + "".join(
+        curve.format(medium=medium, dose=dose, stress=stress)
+        for medium, dose, stress in (("oil", 1, 2), ("oil", 9, 50), ("silicone", 1, 3), ("silicone", 9, 60))
+    )
+    for lines, stress in (
+        ("squalane 99, jelly 1", 2.0),
+        ("dimethicone 5 cst 99, jelly 1", 3.0),
+        ("squalane 49, dimethicone 5 cst 50, jelly 1", math.nan),
+        ("aqua 99, jelly 1", math.nan),
+    ):
+        assert value(lines, "yield_stress", rest=rest) == pytest.approx(stress, nan_ok=True), lines
 
 
 def test_an_acid_thickener_without_base_and_one_in_salt_are_not_foreseen() -> None:

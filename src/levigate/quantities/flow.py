@@ -191,7 +191,8 @@ def from_table(dose: Floats, knots: Floats, values: Floats) -> Floats:
     left = np.where(inside, np.minimum(below, np.maximum(last - 1, 0)), 0)
     right = np.minimum(left + 1, last)
     x0, x1, y0, y1 = _entry(knots, left), _entry(knots, right), _entry(values, left), _entry(values, right)
-    with np.errstate(divide="ignore", invalid="ignore"):
+    # Far outside the table the power has no bound; what is outside is left out below.
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         part = np.where(right > left, np.log(dose / x0) / np.log(x1 / x0), 0.0)
         curved = y0 * (y1 / y0) ** part
     straight = y0 + (y1 - y0) * part

@@ -46,7 +46,7 @@ def mixtures(draw: st.DrawFn) -> tuple[Formula, int]:
 
 def quantity_at(one: Formula, line: int, percent: Decimal, name: str) -> float:
     """Return a quantity of the formula as percent arithmetic makes it, gathered anew: not the solver's own path."""
-    return float(evaluate([name], gathered(adjust(one, {line: percent}), draws=0).given)[name].item())
+    return float(evaluate([name], gathered(adjust(one, {line: percent}, places=12), draws=0).given)[name].item())
 
 
 any_mixture = mixtures()
@@ -95,7 +95,7 @@ def test_the_answer_holds_and_the_next_step_nearer_does_not(
     if ends[0] == pytest.approx(ends[1], rel=1e-9):
         return
     assert percent is not None and percent % step == 0 and 0 <= percent <= last
-    tiny = 1e-7 * abs(ends[1] - ends[0])  # percent arithmetic rounds to six places
+    tiny = 1e-12 * max(map(abs, ends))  # percent arithmetic rounds to twelve places here, a step is far more
     there, now = quantity_at(one, line, percent, name), quantity_at(one, line, one.percents[line], name)
     assert there >= bound - tiny if above else there <= bound + tiny
     if abs(percent - one.percents[line]) < step:

@@ -6,6 +6,7 @@ import itertools
 import re
 from collections import Counter
 from collections.abc import Iterator
+from decimal import Decimal
 
 import pytest
 from chemicals.heat_capacity import CRC_standard_data
@@ -232,3 +233,12 @@ def test_reading_block_by_block_is_reading_whole() -> None:
             cas = table.get("cas", [])
             numbers = [entry["value"] for entry in (cas if isinstance(cas, list) else [cas])]
             assert blocks.names(key) == Names(table["inci"], tuple(table.get("names", ())), tuple(numbers)), key
+
+
+def test_a_flow_of_an_own_file_may_hold_bare_numbers() -> None:
+    """A formula file is read with decimals; a bare index is one."""
+    span = Flow.model_validate(
+        {"medium": "oil", "dose": "3 %", "yield_stress": "5 Pa", "consistency": "2 Pa", "index": Decimal("0.5"),
+         "source": "own-word", "grade": "supplier"}
+    ).index  # fmt: skip
+    assert span.si("share") == (0.5, 0.5)

@@ -95,6 +95,8 @@ class Span(_Shape):
     @model_validator(mode="before")
     @classmethod
     def _both_ends(cls, given: Any) -> Any:
+        if isinstance(given, Decimal):  # a bare number of a formula file
+            given = float(given)
         return {"low": given, "high": given} if isinstance(given, (str, int, float)) else given
 
     def si(self, dimension: str) -> tuple[float, float]:

@@ -13,6 +13,8 @@ from fractions import Fraction
 from typing import Any
 
 HUNDRED = Decimal(100)
+#: How long a product is watched where its file does not say how long it should keep: a year. [s]
+USUAL_LIFE = 31557600.0
 #: What may be measured on the product, with its dimension; it outranks what is computed.
 MEASURABLE = {
     "density": "density",

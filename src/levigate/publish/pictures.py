@@ -7,6 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from levigate import units
+from levigate.formula.model import USUAL_LIFE
 from levigate.publish import charts
 from levigate.quantities.figure import Figure
 from levigate.quantities.graph import Floats, evaluate
@@ -19,8 +20,6 @@ from levigate.science.grain import grain_diameter, grain_share_below
 
 #: Size classes of each powder in the column.
 CLASSES = 8
-#: How long the column is watched where the formula does not say how long it keeps. [s]
-_YEAR = 31557600.0
 #: Height of the filling where the file does not say. [m]
 _USUAL_HEIGHT = 0.05
 
@@ -34,7 +33,7 @@ def pictures(review: Review) -> Iterator[tuple[str, str]]:
         yield "grain", charts.svg(charts.grain_sizes(*_grain(inputs), name=name))
     if _known(review, "settling_speed"):
         height = review.formula.container.height if review.formula.container else None
-        column = stand(inputs, height or _USUAL_HEIGHT, review.formula.keeps or _YEAR)
+        column = stand(inputs, height or _USUAL_HEIGHT, review.formula.keeps or USUAL_LIFE)
         chart = charts.column_through_time(
             column.times, column.clear_layer, column.sediment + column.cream, height or _USUAL_HEIGHT, name=name
         )

@@ -7,6 +7,7 @@ from collections.abc import Callable
 import numpy as np
 
 from levigate.quantities.graph import Floats, quantity
+from levigate.quantities.sourced import ROOM
 from levigate.science.constants import ArrayLike
 from levigate.science.density import (
     density_ethanol_water,
@@ -15,9 +16,6 @@ from levigate.science.density import (
     density_propylene_glycol_water,
 )
 from levigate.science.filling import time_container_lasts
-
-#: Temperature at which volumes are added. [K]
-_ROOM = 298.15
 
 
 @quantity(
@@ -49,8 +47,8 @@ def shrinkage(
 
 
 _TABLES: tuple[Callable[[ArrayLike], Floats], ...] = (
-    lambda share: density_ethanol_water(share, _ROOM),
-    lambda share: density_glycerol_water(share, _ROOM),
+    lambda share: density_ethanol_water(share, ROOM),
+    lambda share: density_glycerol_water(share, ROOM),
     density_propylene_glycol_water,
 )
 

@@ -6,12 +6,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from levigate.quantities.graph import Floats, quantity
+from levigate.quantities.sourced import ROOM
 from levigate.quantities.thickening import BODY_AT_MOST, OUTER_WATER
 from levigate.science import rheology
 from levigate.science.density import density_mixture_ideal
 
-#: Temperature at which flow is foreseen: a warm room. [K]
-ROOM = 298.15
 #: Share of the oil phase that may be of unknown viscosity before the blend is not known. [1]
 _MAY_BE_UNKNOWN = 0.02
 #: One liquid to the other, by mass, up to which it is the inner phase whatever emulsifies. [1]

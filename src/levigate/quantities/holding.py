@@ -5,13 +5,11 @@ from __future__ import annotations
 import numpy as np
 
 from levigate.quantities.graph import Floats, quantity
+from levigate.quantities.sourced import ROOM
 from levigate.science import suspension
 from levigate.science.constants import STANDARD_GRAVITY
 from levigate.science.density import density_mixture_ideal
 from levigate.science.grain import grain_diameter, grain_share_below
-
-#: Temperature of the shelf. [K]
-_ROOM = 298.15
 
 
 @quantity(
@@ -140,7 +138,7 @@ def settling_speed(
     alone = speed_alone(
         coarse, density, liquid, yield_needed, yield_stress[..., None], consistency[..., None], flow_index[..., None]
     )
-    exponent = suspension.hindered_exponent(suspension.peclet_number(coarse, density, liquid, _ROOM))
+    exponent = suspension.hindered_exponent(suspension.peclet_number(coarse, density, liquid, ROOM))
     among = suspension.hindered_factor_richardson_zaki(solid_fraction[..., None], exponent)
     return np.asarray(alone * among)
 

@@ -13,7 +13,7 @@ from levigate import units
 from levigate.formula.model import Line
 from levigate.formula.premix import WATER
 from levigate.quantities.graph import Floats
-from levigate.quantities.sourced import NORMAL_95, UNKNOWN, Input, ends_of, si_of
+from levigate.quantities.sourced import NORMAL_95, ROOM, UNKNOWN, Input, ends_of, si_of
 from levigate.quantities.thickening import OUTER_WATER, thickening
 from levigate.science.grain import grain_sigma
 from levigate.shelf.catalogue import Shelf
@@ -31,9 +31,8 @@ _POLYOLS = ("glycerin", "propylene glycol", "propanediol", "butylene glycol", "d
 VISCOSITY_SPREAD = {"measured": 0.03, "handbook": 0.05, "supplier": 0.1, "typical": 0.2, "memory": 0.3}
 #: By how much an oil thins with each kelvin: 30 mm²/s at 40 °C and 5.23 at 100 °C make 60 at 25 °C (ASTM D341).
 _THINS = 0.05
-#: A viscosity read further than this from `_ROOM` is not taken for that of the room. [K]
+#: A viscosity read further than this from `ROOM` is not taken for that of the room. [K]
 _NEAR = 5.5
-_ROOM = 298.15
 
 
 @dataclass
@@ -289,7 +288,7 @@ def _nearest_reading(
     readings: list[tuple[float, float, float, Value]] = []
     for values, dimension, over in ((kinematic, "kinematic viscosity", 1.0), (dynamic, "viscosity", density)):
         for value in values:
-            off = abs(units.si(value.at, "temperature") - _ROOM) if value.at else 0.0
+            off = abs(units.si(value.at, "temperature") - ROOM) if value.at else 0.0
             readings.append((off, si_of(value, dimension) / over, _share_off(value, dimension), value))
     near = [reading for reading in readings if reading[0] <= _NEAR and not math.isnan(reading[1])]
     if not near:

@@ -13,6 +13,8 @@ from levigate.shelf.record import Span, Value
 EXACT, UNKNOWN = "exact", "unknown"
 #: 97.5 % point of the normal distribution: a 95 % half-width is so many standard deviations.
 NORMAL_95 = 1.959963984540054
+#: Temperature for which the product is foreseen: a warm room. [K]
+ROOM = 298.15
 
 
 @lru_cache(maxsize=4096)

@@ -94,14 +94,10 @@ def _to(situation: Situation, positions: list[int], bound: Decimal) -> tuple[Rem
 @rule("grain", sources=("common-practice",))
 def a_powder_that_stays_solid_says_its_grain(situation: Situation) -> Iterator[Finding]:
     """A powder that does not dissolve settles, scratches and clogs by its grain; without it none can be foreseen."""
-    dry = situation.water() == 0
     for position, _, line, record in situation.lines():
-        if record is None or line.percent <= 0 or record.form != "powder":
+        if position not in situation.inputs.powder_positions:
             continue
-        if line.grain is not None or record.particle_d50:
-            continue
-        stays_solid = record.affinity == "insoluble" or (dry and record.affinity in ("water", "ethanol"))
-        if not stays_solid:
+        if record is None or line.grain is not None or record.particle_d50:
             continue
         yield Finding(
             "grain",

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from levigate.errors import PercentError
-from levigate.formula.model import Formula, plain
+from levigate.formula.model import USUAL_LIFE, Formula, plain
 from levigate.formula.percent import adjust
 from levigate.quantities.graph import Floats, evaluate
 from levigate.quantities.inputs import Inputs, gather
@@ -35,8 +35,6 @@ _GRITTY, _SURELY_GRITTY = 25.0, 50.0
 _WIDEST = 10.0
 #: Air from which it matters; below, computed densities are not good enough to tell. [%]
 _AIRY = 2.0
-#: Shelf life where the formula does not say how long it should keep. [s]
-_YEAR = 31557600.0
 #: What holds grains up, offered where no line does, by `outer_phase`.
 _OFFERED = {0.0: "xanthan gum", 1.0: "silica dimethyl silylate"}
 _FLOW_LEAVES = ("flow_yield", "flow_consistency", "flow_exponent")
@@ -144,7 +142,7 @@ def _how_soon(situation: Situation, powder: _Powder) -> tuple[Level, str]:
     if height is None or not powder.speed:
         return "care", ""
     seconds = height / (abs(powder.speed) * 1e-6)
-    keeps = situation.formula.keeps or _YEAR
+    keeps = situation.formula.keeps or USUAL_LIFE
     said = _lasting(seconds)
     return ("stop" if seconds < keeps / 12 else "care" if seconds < keeps else "note"), f" within {said}"
 

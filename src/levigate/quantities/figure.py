@@ -163,6 +163,7 @@ def _asked_for(name: str, inputs: Inputs) -> bool:
         "solid_share": inputs.waxy and WATER not in inputs.substances,
         "air_share": "density" in inputs.formula.measured,
         **dict.fromkeys(_OF_POWDERS, bool(inputs.powders)),
+        **inputs.asked,
     }
     return asked.get(name, True)
 
@@ -250,6 +251,7 @@ def _rows(what: Quantity, array: Floats, inputs: Inputs) -> tuple[Row, ...]:
         "powders": inputs.powders,
         "thickeners": inputs.thickeners,
         "climates": CLIMATES,
+        **inputs.names,
     }[what.each]
     table = np.atleast_2d(array)
     scale = to_bench(1.0, what.unit)

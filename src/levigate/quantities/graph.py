@@ -7,6 +7,7 @@ Arrays carry compositions (or random draws) on the leading axes and the lines of
 
 from __future__ import annotations
 
+import importlib
 import inspect
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
@@ -45,6 +46,15 @@ class Quantity:
 
 
 _REGISTRY: dict[str, Quantity] = {}
+#: Modules that hold quantities, in the order in which they are documented.
+_MODULES = (
+    "body",
+    "composition",
+    "flow",
+    "holding",
+    "melting",
+    "money",
+)
 
 
 def quantity(
@@ -77,8 +87,8 @@ def quantity(
 @lru_cache(maxsize=1)
 def quantities() -> dict[str, Quantity]:
     """Return all quantities by name, in the order in which they are shown."""
-    from levigate.quantities import body, composition, flow, holding, melting, money  # noqa: F401  (they register themselves)
-
+    for module in _MODULES:  # they register themselves
+        importlib.import_module(f"levigate.quantities.{module}")
     return _REGISTRY
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from functools import cache
@@ -15,6 +15,7 @@ from levigate.errors import UnitError
 from levigate.formula.model import MEASURABLE, Formula
 from levigate.formula.premix import WATER, substances
 from levigate.formula.uses import use_of
+from levigate.quantities.gathered import Contents, Gathered
 from levigate.quantities.graph import Floats, evaluate
 from levigate.quantities.physical import physical
 from levigate.quantities.sourced import EXACT, NORMAL_95, UNKNOWN, Input, si_of
@@ -85,6 +86,8 @@ ALWAYS_GIVEN = {
     "flow_consistency": "as the dose",
     "flow_exponent": "as the dose",
 }  # fmt: skip
+#: What brings inputs of a subject of its own.
+_SUBJECTS: tuple[Callable[[Contents], Gathered], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,6 +118,12 @@ class Inputs:
     waxy: bool = False
     #: Position of each line of more than 0 %.
     positions: tuple[int, ...] = ()
+    #: What there is one of for each row of a quantity, beside lines, substances, powders and thickeners -> their names.
+    names: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    #: Figure -> whether this formula asks for it.
+    asked: Mapping[str, bool] = field(default_factory=dict)
+    #: The formula taken apart.
+    contents: Contents | None = field(default=None, repr=False, compare=False)
 
 
 def gather(formula: Formula, shelf: Shelf, *, draws: int = DRAWS, seed: int = 1) -> Inputs:
@@ -166,17 +175,24 @@ def gather(formula: Formula, shelf: Shelf, *, draws: int = DRAWS, seed: int = 1)
     _add_makes(formula, given, behind)
     _add_use(formula, given, behind)
     bodily = physical(shelf, lines, parts, shares, rng, draws)
-    given |= bodily.given
-    behind |= bodily.behind
+    keys = tuple(shelf.key(name) or name for name in names)
+    records = {name: shelf.get(name) for name in {*keys, *parts}}
+    contents = Contents(formula, shelf, tuple(lines), keys, parts, shares, fractions, records, draws, seed)
+    subjects: list[Gathered] = [subject(contents) for subject in _SUBJECTS]
+    for subject in (bodily, *subjects):
+        given |= subject.given
+        behind |= subject.behind
     measured = _add_measured(formula, given, behind, rng, draws)
     if "thickness" in measured and not bodily.thickeners:
         measured += _plain_liquid(given, behind)
-    drawn = frozenset({"material_density", *bodily.drawn, *measured})
+    drawn = frozenset({"material_density", *bodily.drawn, *measured}.union(*(one.drawn for one in subjects)))
     unnamed = {leaf: tuple(parts[i] for i in np.flatnonzero(np.isnan(values))) for leaf, values in of_part.items()}
     return Inputs(
         formula, names, parts, given, behind, drawn, currency, unnamed,
         tuple(positions[i] for i in bodily.solid), tuple(positions[i] for i in bodily.thickened), bodily.powders,
         bodily.thickeners, bodily.waxy, positions,
+        {each: tuple(names) for one in subjects for each, names in one.names.items()},
+        {name: wanted for one in subjects for name, wanted in one.asked.items()}, contents,
     )  # fmt: skip
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
@@ -12,6 +12,7 @@ import numpy as np
 from levigate import units
 from levigate.formula.model import Line
 from levigate.formula.premix import WATER
+from levigate.quantities.gathered import Gathered
 from levigate.quantities.graph import Floats
 from levigate.quantities.sourced import NORMAL_95, ROOM, UNKNOWN, Input, ends_of, si_of
 from levigate.quantities.thickening import OUTER_WATER, thickening
@@ -36,12 +37,9 @@ _NEAR = 5.5
 
 
 @dataclass
-class Physical:
+class Physical(Gathered):
     """Inputs of flow and of powders, to be put beside the others."""
 
-    given: dict[str, Floats] = field(default_factory=dict)
-    behind: dict[str, tuple[Input, ...]] = field(default_factory=dict)
-    drawn: set[str] = field(default_factory=set)
     #: Place of each powder among the lines of more than 0 %.
     solid: tuple[int, ...] = ()
     powders: tuple[str, ...] = ()

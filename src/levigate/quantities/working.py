@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import importlib
 from collections.abc import Callable
 
 import numpy as np
@@ -10,6 +11,8 @@ from levigate.quantities.graph import Floats, evaluate, quantities
 from levigate.quantities.inputs import Inputs
 from levigate.quantities.saying import bench_unit, digits, to_bench
 
+#: Modules that hold workings beside this one.
+_MODULES = ("working_flow",)
 _WORKINGS: dict[str, Callable[[Inputs], list[str]]] = {}
 
 
@@ -35,8 +38,8 @@ def working(name: str, inputs: Inputs) -> tuple[str, ...]:
     if stated := as_given(name, inputs):
         what = quantities()[name]
         return (f"{digits(to_bench(number(inputs, name), what.unit))} {bench_unit(what.unit)}, {stated}",)
-    from levigate.quantities import working_flow  # noqa: F401  (they register themselves)
-
+    for module in _MODULES:  # they register themselves
+        importlib.import_module(f"levigate.quantities.{module}")
     return tuple(_WORKINGS[name](inputs))
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import importlib
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date
@@ -93,6 +94,16 @@ def sentence(note: str) -> str:
     return f"{note[:1].upper()}{note[1:].rstrip('.')}." if note else ""
 
 
+#: Modules that hold rules, in the order in which they are asked.
+_MODULES = (
+    "sums",
+    "materials",
+    "water",
+    "law",
+    "physical",
+    "pouring",
+    "making",
+)
 _RULES: dict[str, Rule] = {}
 _Check = Callable[[Situation], Iterable[Finding]]
 
@@ -113,7 +124,5 @@ def rule(name: str, *, sources: tuple[str, ...]) -> Callable[[_Check], _Check]:
 @lru_cache(maxsize=1)
 def rules() -> dict[str, Rule]:
     """Return all rules by name, in the order in which they are asked."""
-    from levigate.review.rules import law, making, materials, physical, pouring, sums, water
-
-    order = [module.__name__ for module in (sums, materials, water, law, physical, pouring, making)]
+    order = [importlib.import_module(f"levigate.review.rules.{module}").__name__ for module in _MODULES]
     return dict(sorted(_RULES.items(), key=lambda item: order.index(item[1].check.__module__)))

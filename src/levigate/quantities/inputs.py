@@ -39,6 +39,7 @@ MEASURED = {
     "yield_stress": ("yield_stress", "Pa", 0.3),
     "consistency": ("consistency", "Pa", 0.3),
     "flow_index": ("flow_index", "-", 0.1),
+    "pH": ("ph", "-", 0.03),
 }
 
 #: What would supply a missing input; {names} and {first} are what lacks it.
@@ -57,6 +58,7 @@ SUPPLY = {
     "material_oil": _DESCRIBE,
     "powder_d50": 'write it on the line: grain = {{ d50 = "12 um", d90 = "25 um" }}, from the supplier or a sieve',
     "powder_sigma": 'write the coarse tenth too: grain = {{ d50 = "12 um", d90 = "25 um" }}, from supplier or sieve',
+    "ph": 'read it with a meter, or with strips, and write [measured] pH = "5.2" into the formula file',
     "daily_mass": 'say how much is used in a day: daily = "0.4 g" under [formula]',
     "residue_share": 'name a container: [container] shape = "jar 50 mL"',
     "filled_volume": 'write how much you make: makes = "500 g" under [formula]',

@@ -15,7 +15,7 @@ from levigate.quantities.graph import Floats, Quantity, evaluate, leaves, quanti
 from levigate.quantities.inputs import ALWAYS_GIVEN, SUPPLY
 from levigate.quantities.saying import BENCH_UNITS, to_bench
 from levigate.quantities.thickening import BODY
-from levigate.quantities.working import _WORKINGS
+from levigate.quantities.working import workings
 from levigate.shelf.catalogue import sources
 from tests.quantities.formulas import formula, gathered
 
@@ -191,12 +191,12 @@ def test_every_quantity_can_be_judged(what: Quantity) -> None:
     assert not what.beyond.endswith(".")
     unit = re.search(r"\[([^\]]+)\]\s*$", what.function.__doc__ or "")
     assert unit is not None and unit.group(1) == what.unit
-    assert what.name in _WORKINGS
+    assert what.name in workings()
     assert what.unit in {*BENCH_UNITS, *AS_THEY_ARE}
 
 
 def test_every_working_is_that_of_a_quantity() -> None:
-    assert set(_WORKINGS) == set(quantities())
+    assert set(workings()) == set(quantities())
 
 
 @pytest.mark.parametrize("what", ALL, ids=lambda what: what.name)

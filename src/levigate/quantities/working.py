@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import importlib
 from collections.abc import Callable
+from functools import lru_cache
 
 import numpy as np
 
@@ -26,6 +27,14 @@ def works(name: str) -> Callable[[Callable[[Inputs], list[str]]], Callable[[Inpu
     return register
 
 
+@lru_cache(maxsize=1)
+def workings() -> dict[str, Callable[[Inputs], list[str]]]:
+    """Return the working of each quantity."""
+    for module in _MODULES:  # they register themselves
+        importlib.import_module(f"levigate.quantities.{module}")
+    return _WORKINGS
+
+
 def as_given(name: str, inputs: Inputs) -> str:
     """Return on whose word a quantity stands that is given, not computed; empty for one that is computed."""
     if name not in inputs.given:
@@ -38,9 +47,7 @@ def working(name: str, inputs: Inputs) -> tuple[str, ...]:
     if stated := as_given(name, inputs):
         what = quantities()[name]
         return (f"{digits(to_bench(number(inputs, name), what.unit))} {bench_unit(what.unit)}, {stated}",)
-    for module in _MODULES:  # they register themselves
-        importlib.import_module(f"levigate.quantities.{module}")
-    return tuple(_WORKINGS[name](inputs))
+    return tuple(workings()[name](inputs))
 
 
 def central(inputs: Inputs, name: str) -> Floats:

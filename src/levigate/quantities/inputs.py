@@ -58,7 +58,6 @@ SUPPLY = {
     "material_oil": _DESCRIBE,
     "powder_d50": 'write it on the line: grain = {{ d50 = "12 um", d90 = "25 um" }}, from the supplier or a sieve',
     "powder_sigma": 'write the coarse tenth too: grain = {{ d50 = "12 um", d90 = "25 um" }}, from supplier or sieve',
-    "ph": 'read it with a meter, or with strips, and write [measured] pH = "5.2" into the formula file',
     "daily_mass": 'say how much is used in a day: daily = "0.4 g" under [formula]',
     "residue_share": 'name a container: [container] shape = "jar 50 mL"',
     "filled_volume": 'write how much you make: makes = "500 g" under [formula]',

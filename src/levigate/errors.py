@@ -9,7 +9,9 @@
     ├── ShelfError       the shelf of materials is asked for something it cannot give
     ├── PercentError     percentages that cannot be changed as asked
     ├── SumError         a quick sum called wrongly
-    └── BatchError       a batch that cannot be planned as asked
+    ├── BatchError       a batch that cannot be planned as asked
+    └── RecordError      records that cannot be changed, found or brought in as asked
+        └── ConflictError     somebody else saved first
 
 Trouble *in* a formula (a limit passed, a material unknown) is a finding of the review, never an error.
 Every message is a sentence: what, what came, what would be right.
@@ -83,3 +85,11 @@ class SumError(LevigateError):
 
 class BatchError(LevigateError):
     """A batch that cannot be planned as asked."""
+
+
+class RecordError(LevigateError):
+    """Records that cannot be changed, found or brought in as asked."""
+
+
+class ConflictError(RecordError):
+    """Somebody else, or another window, saved first; nothing is lost on either side."""

@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from levigate import __version__
-from levigate.cli import batches, demos, formulas, reckoning, shelves
+from levigate.cli import batches, demos, formulas, reckoning, shelves, workshop
 from levigate.cli.say import harmless
 from levigate.errors import LevigateError
 
@@ -27,6 +27,7 @@ app.command("adjust")(formulas.adjust)
 app.command("compare")(formulas.compare)
 app.command("batch")(batches.batch)
 app.command("reckon")(reckoning.reckon)
+app.command("open")(workshop.open_)
 app.add_typer(shelves.app, name="shelf")
 
 

@@ -1,0 +1,1 @@
+"""Records that last: materials, lots, formulas and their versions, batches, weighings, fills, journal."""

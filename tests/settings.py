@@ -6,4 +6,4 @@ import tempfile
 os.environ["LEVIGATE_DATA"] = tempfile.mkdtemp(prefix="levigate-tests-")
 os.environ["LEVIGATE_TOKEN"] = "token-of-the-tests"
 
-from levigate.web.settings import *  # noqa: E402, F403  (the environment comes first)
+from levigate.web.settings import *  # noqa: F403  (the environment comes first)

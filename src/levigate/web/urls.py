@@ -1,11 +1,13 @@
-"""Where each page is."""
+"""Where each room is."""
 
 from __future__ import annotations
 
-from django.urls import URLPattern, URLResolver, path
-
-from levigate.web.views import start
+from django.urls import URLPattern, URLResolver, include, path
 
 urlpatterns: list[URLPattern | URLResolver] = [
-    path("", start.start, name="start"),
+    path("", include("levigate.web.start.urls")),
+    path("shelf/", include("levigate.web.shelf.urls")),
+    path("formulas/", include("levigate.web.formulas.urls")),
+    path("bench/", include("levigate.web.bench.urls")),
+    path("sums/", include("levigate.web.sums.urls")),
 ]

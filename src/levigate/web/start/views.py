@@ -8,6 +8,6 @@ from django.views.decorators.http import require_safe
 
 
 @require_safe
-def start(request: HttpRequest) -> HttpResponse:
-    """Show what needs one today."""
-    return render(request, "web/start.html")
+def index(request: HttpRequest) -> HttpResponse:
+    """Show the first page of the room."""
+    return render(request, "start/index.html", {"room": "start"})

@@ -1,0 +1,1 @@
+"""Pages of the bench: plan a batch, weigh it, fill it."""

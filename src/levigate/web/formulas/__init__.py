@@ -1,0 +1,1 @@
+"""Pages of formulas: the ledger, versions, comparisons."""

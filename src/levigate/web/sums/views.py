@@ -1,0 +1,13 @@
+"""Quick sums as small forms with their working."""
+
+from __future__ import annotations
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_safe
+
+
+@require_safe
+def index(request: HttpRequest) -> HttpResponse:
+    """Show the first page of the room."""
+    return render(request, "sums/index.html", {"room": "sums"})

@@ -1,0 +1,72 @@
+"""The real server, and Debian's Chromium on it."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import subprocess
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+from urllib.parse import urlsplit
+
+#: How Chromium is started: without a sandbox of its own (tests run as root) and without calls to the outside.
+FLAGS = (
+    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
+    "--disable-component-update", "--disable-sync",
+)  # fmt: skip
+CHROMIUM = shutil.which("chromium") or "/usr/bin/chromium"
+
+
+@dataclass(frozen=True, slots=True)
+class Workshop:
+    """A workshop that is open."""
+
+    #: Address that opens it, with the token of this start.
+    opens: str
+    process: subprocess.Popen[str]
+    data: Path
+
+    @property
+    def address(self) -> str:
+        """Its address without the token."""
+        parts = urlsplit(self.opens)
+        return f"{parts.scheme}://{parts.netloc}"
+
+    @property
+    def token(self) -> str:
+        """The token of this start."""
+        return self.opens.partition("start=")[2]
+
+
+@contextmanager
+def opened(data: Path, **environment: str) -> Iterator[Workshop]:
+    """Open a workshop on a folder as a person does, and close it in the end."""
+    command = [sys.executable, "-m", "levigate", "open", "--no-browser", "--port", "0", "--data", str(data)]
+    process = subprocess.Popen(command, stdout=subprocess.PIPE, text=True, env={**os.environ, **environment})
+    try:
+        assert process.stdout is not None
+        line = process.stdout.readline().strip()
+        assert line.startswith("http://127.0.0.1:"), line
+        yield Workshop(line, process, data)
+    finally:
+        process.terminate()
+        process.wait(10)
+        if process.stdout is not None:
+            process.stdout.close()
+
+
+@contextmanager
+def chromium() -> Iterator[Any]:
+    """Start Chromium; yields a Playwright browser."""
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as play:
+        browser = play.chromium.launch(executable_path=CHROMIUM, args=list(FLAGS))
+        try:
+            yield browser
+        finally:
+            browser.close()

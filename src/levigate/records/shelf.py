@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import lru_cache
 from typing import Any
 
 import tomli
@@ -10,7 +11,7 @@ from django.db import transaction
 
 from levigate.errors import RecordError, ShelfError
 from levigate.records.journal import note
-from levigate.records.models import MaterialText, Measured, OwnMaterial
+from levigate.records.models import Kept, MaterialText, Measured, OwnMaterial
 from levigate.shelf.catalogue import Shelf, catalogue, same_as
 from levigate.shelf.record import PROPERTIES
 
@@ -19,7 +20,18 @@ ORIGIN = "own-word"
 
 
 def shelf() -> Shelf:
-    """Return the catalogue with own materials and measured values over it."""
+    """Return the catalogue with own materials and measured values over it; made anew only when one was added."""
+    return _shelf(_last(MaterialText), _last(Measured))
+
+
+def _last(model: type[Kept]) -> int:
+    """Return the number of the newest row: rows are only ever added."""
+    newest = model.objects.order_by("-pk").values_list("pk", flat=True).first()
+    return int(newest or 0)
+
+
+@lru_cache(maxsize=2)
+def _shelf(_newest_text: int, _newest_value: int) -> Shelf:
     latest: dict[str, str] = {}
     for key, text in MaterialText.objects.order_by("material", "number").values_list("material__key", "text"):
         latest[key] = text

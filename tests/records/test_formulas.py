@@ -17,7 +17,7 @@ pytestmark = pytest.mark.django_db
 def test_a_new_formula_is_a_draft_until_it_is_saved() -> None:
     formula = formulas.create(PLAIN)
     assert formula.slug == "tideline-lotion" and formula.latest is None
-    version = formulas.save(formula, seen=0, base=None, note_text="first try")
+    version = formulas.save(formula, seen=0, knew=None, note_text="first try")
     assert (version.number, version.parent, version.text) == (1, None, PLAIN)
     assert [entry.says for entry in Journal.objects.all()] == [
         "Tideline lotion: version 1 saved (first try)",
@@ -50,13 +50,13 @@ def test_an_edit_from_a_window_that_is_behind_is_told() -> None:
 
 def test_the_second_saver_is_told_and_may_save_beside() -> None:
     formula = formulas.create(PLAIN)
-    first = formulas.save(formula, seen=0, base=None)
+    first = formulas.save(formula, seen=0, knew=None)
     formulas.edit(formula, with_glycerin("6"), "glycerin to 6 %", seen=0)
-    second = formulas.save(formula, seen=1, base=1)
+    second = formulas.save(formula, seen=1, knew=1)
     formulas.edit(formula, with_glycerin("7"), "glycerin to 7 %", seen=1)
     with pytest.raises(ConflictError, match="newer version 2"):
-        formulas.save(formula, seen=2, base=1)
-    beside = formulas.save(formula, seen=2, base=1, branch=True)
+        formulas.save(formula, seen=2, knew=1)
+    beside = formulas.save(formula, seen=2, knew=1, branch=True)
     assert (second.parent, beside.parent) == (first, first)
     assert beside.text == with_glycerin("7") and formula.versions.count() == 3
 

@@ -37,7 +37,7 @@ KEPT_MODELS = [model for model in apps.get_models() if issubclass(model, Kept)]
 def one_of_each() -> dict[type[Model], Model]:
     """Return one row of each kind that is kept."""
     formula = formulas.create(PLAIN)
-    version = formulas.save(formula, seen=0, base=None)
+    version = formulas.save(formula, seen=0, knew=None)
     lot = Lot.objects.create(material="glycerin", number="G1", received=datetime.date(2026, 1, 5), grams=500)
     batch = Batch.objects.create(code="T-1", version=version, makes="200 g", scale=Decimal("0.1"))
     line = BatchLine.objects.create(

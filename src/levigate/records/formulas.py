@@ -123,7 +123,7 @@ def step(formula: Formula, by: int) -> DraftState:
         return _shown(state.draft)
 
 
-def save(formula: Formula, *, seen: int, base: int | None, note_text: str = "", branch: bool = False) -> Version:
+def save(formula: Formula, *, seen: int, knew: int | None, note_text: str = "", branch: bool = False) -> Version:
     """Save the draft as a version.
 
     Parameters
@@ -132,12 +132,12 @@ def save(formula: Formula, *, seen: int, base: int | None, note_text: str = "", 
         The formula.
     seen : int
         Number of the state on the screen.
-    base : int, optional
-        Number of the version it grew from, as on the screen; None for a first version.
+    knew : int, optional
+        Number of the newest version that the saver knew of; None where there was none.
     note_text : str
         What changed, and why.
     branch : bool
-        Save it beside a version that another saved since, as a second child of the same parent.
+        Save it beside a version that another saved since, as a child of the one that the saver knew of.
 
     Raises
     ------
@@ -150,12 +150,12 @@ def save(formula: Formula, *, seen: int, base: int | None, note_text: str = "", 
         if state.number != seen:
             raise ConflictError(f'"{formula.name}" was changed in another window since ({state.says}).')
         latest = formula.latest
-        if (latest.number if latest else None) != base and not branch:
+        if (latest.number if latest else None) != knew and not branch:
             raise ConflictError(
                 f'"{formula.name}" has a newer version {latest.number if latest else 0}, saved since you began; '
                 "nothing is lost: compare the two, then save yours beside it."
             )
-        parent = formula.versions.filter(number=base).first() if base is not None else None
+        parent = formula.versions.filter(number=knew).first() if branch else state.draft.base
         version = _keep(formula, state.text, parent, note_text)
         draft = state.draft
         draft.base = version
@@ -194,3 +194,22 @@ def let_go(formula: Formula) -> DraftState:
         state.draft.base = latest
         state.draft.save(update_fields=["base"])
         return edit(formula, latest.text, f"back to version {latest.number}", seen=state.number)
+
+
+def take_up(version: Version) -> DraftState:
+    """Go on from a version: the draft becomes it, and what is saved next grows from it."""
+    formula = version.formula
+    with transaction.atomic():
+        _locked(formula)
+        state = draft_of(formula)
+        state.draft.base = version
+        state.draft.save(update_fields=["base"])
+        return edit(formula, version.text, f"on from version {version.number}", seen=state.number)
+
+
+def set_put_away(formula: Formula, *, put_away: bool) -> None:
+    """Put a formula away, or bring it back; nothing of it is lost."""
+    with transaction.atomic():
+        _locked(formula)
+        Formula.objects.filter(pk=formula.pk).update(put_away=put_away)
+        note("formula", formula.slug, f"{formula.name}: {'put away' if put_away else 'brought back'}")

@@ -8,4 +8,5 @@ from levigate.web.shelf import views
 
 urlpatterns = [
     path("", views.index, name="shelf"),
+    path("names/", views.names, name="shelf-names"),
 ]

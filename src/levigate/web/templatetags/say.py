@@ -49,6 +49,12 @@ def said(context: dict[str, Any], text: str) -> str:
 
 
 @register.filter
+def drawn(value: float) -> str:
+    """Return a number of a drawing: a point, never a comma, in SVG attributes."""
+    return f"{float(value):.2f}"
+
+
+@register.filter
 def day(value: Any) -> SafeString | str:
     """Return a date, readable by people and machines."""
     if value is None:

@@ -14,7 +14,7 @@ from levigate.records import formulas as records
 from levigate.records.models import Formula
 from tests.records.texts import PLAIN, with_glycerin
 
-PART = {"HTTP_HX_REQUEST": "true"}
+PART = {"HX-Request": "true"}
 
 
 @pytest.fixture
@@ -30,7 +30,7 @@ def text_of(formula: Formula) -> str:
 
 def post(client: Client, formula: Formula, where: str, part: bool = False, **words: Any) -> Any:
     words.setdefault("seen", records.draft_of(formula).number)
-    return client.post(f"/formulas/{formula.slug}/{where}/", words, **(PART if part else {}))
+    return client.post(f"/formulas/{formula.slug}/{where}/", words, headers=PART if part else {})
 
 
 def test_an_empty_list_teaches_and_a_full_one_lists(client: Client) -> None:
@@ -132,7 +132,7 @@ def test_a_sum_that_is_not_a_hundred_is_mended(client: Client) -> None:
 
 
 def test_every_figure_shows_its_working(client: Client, lotion: Formula) -> None:
-    post(client, lotion, "head", **{"makes": "200 g", "container-shape": "jar 50 mL"})
+    records.edit(lotion, PLAIN.replace("[[phase]]", '[container]\nshape = "jar 50 mL"\n\n[[phase]]', 1), "jar", seen=0)
     from levigate.web.formulas.reading import page_of
 
     for figure in page_of(lotion, "0.1").figures:

@@ -155,7 +155,9 @@ def save(formula: Formula, *, seen: int, knew: int | None, note_text: str = "", 
                 f'"{formula.name}" has a newer version {latest.number if latest else 0}, saved since you began; '
                 "nothing is lost: compare the two, then save yours beside it."
             )
-        parent = formula.versions.filter(number=knew).first() if branch else state.draft.base
+        parent = state.draft.base
+        if branch and knew is not None:
+            parent = formula.versions.filter(number=knew).first()
         version = _keep(formula, state.text, parent, note_text)
         draft = state.draft
         draft.base = version

@@ -63,13 +63,27 @@ GIVEN: dict[str, Floats] = {
     "flow_yield": np.array([[0.02, 0.2, 4.0]]),
     "flow_consistency": np.array([[0.1, 2.0, 20.0]]),
     "flow_exponent": np.array([[0.6, 0.3, 0.2]]),
+    # The glycerin is taken for an emulsifier of HLB 12, the gum for a polymer that makes oil in water.
+    "oil_rated": np.array([0.0, 0.0, 0.9, 0.0, 0.0]),
+    "oil_unrated": np.zeros(5),
+    "oil_asks": np.array([0.0, 0.0, 11.5, 0.0, 0.0]),
+    "emulsifier_rated": np.array([0.0, 1.0, 0.0, 0.0, 0.0]),
+    "line_hlb": np.array([0.0, 12.0, 0.0, 0.0, 0.0]),
+    "hlb_doubt": np.zeros(5),
+    "rated_sides": np.array([[0.0, 0.0], [1.0, 0.0], [0.0, 0.0], [0.0, 0.0], [0.0, 0.0]]),
+    "emulsifier_own": np.array([0.0, 0.0, 0.0, 0.0, 0.0001]),
+    "own_sides": np.array([[0.0, 0.0], [0.0, 0.0], [0.0, 0.0], [0.0, 0.0], [0.0001, 0.0]]),
+    "drop_diameter": np.array(3e-6),
+    "line_active": np.array([0.0, 0.2, 0.3, 0.0, 0.0]),
+    "line_charge": np.array([[0.0] * 4, [0.0, 1.0, 0.0, 0.0], [0.7, 0.0, 0.3, 0.0], [0.0] * 4, [0.0] * 4]),
+    "line_salt": np.array([0.0, 0.0, 0.05, 0.0, 0.0]),
 }
 #: Units as powers of kilogram, metre, second and coin; what is not here is a pure number or a temperature.
 UNITS = {
     "material_density": (1, -3, 0, 0), "material_price": (-1, 0, 0, 1), "filled_volume": (0, 3, 0, 0),
     "container_volume": (0, 3, 0, 0), "daily_mass": (1, 0, 0, 0), "substance_kinematic": (0, 2, -1, 0),
     "substance_density": (1, -3, 0, 0), "powder_d50": (0, 1, 0, 0), "flow_yield": (1, -1, -2, 0),
-    "flow_consistency": (1, -1, -2, 0), "shrinkage": (-1, 3, 0, 0), "clear_viscosity": (1, -1, -1, 0),
+    "flow_consistency": (1, -1, -2, 0), "drop_diameter": (0, 1, 0, 0), "shrinkage": (-1, 3, 0, 0), "clear_viscosity": (1, -1, -1, 0),
 }  # fmt: skip
 OF_UNIT = {
     "kg/m³": (1, -3, 0, 0), "m³": (0, 3, 0, 0), "kg": (1, 0, 0, 0), "1": (0, 0, 0, 0), "-": (0, 0, 0, 0),
@@ -79,7 +93,7 @@ OF_UNIT = {
 #: Fits that count in mm²/s and kg/m³ of their own; the others are checked with these given.
 IN_UNITS_OF_ITS_OWN = ("shrinkage", "clear_viscosity")
 #: What compares with a shear rate of 1/s, or with a day: another second is another comparison.
-PER_SECOND = ("consistency", "flow_index", "thickness", "settling_speed", "lasts")
+PER_SECOND = ("consistency", "flow_index", "thickness", "settling_speed", "creaming_speed", "lasts")
 #: Units that are shown as they are.
 AS_THEY_ARE = ("money", "money/kg", "Pa", "-", "m³/kg", "s")
 
@@ -187,7 +201,7 @@ def test_one_composition_is_a_row_of_many(what: Quantity) -> None:
 def test_every_quantity_can_be_judged(what: Quantity) -> None:
     assert what.title and what.equation and "=" in what.equation
     assert what.source in sources()
-    assert what.each in ("", "lines", "substances", "powders", "thickeners", "climates")
+    assert what.each in ("", "lines", "substances", "powders", "thickeners", "climates", "sides", "phases", "charges")
     assert not what.beyond.endswith(".")
     unit = re.search(r"\[([^\]]+)\]\s*$", what.function.__doc__ or "")
     assert unit is not None and unit.group(1) == what.unit

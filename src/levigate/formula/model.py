@@ -113,6 +113,8 @@ class Formula:
     keeps: float | None = None
     #: How much a person uses in a day; None where the file does not say. [kg]
     daily: float | None = None
+    #: Diameter of the drops of an emulsion, half their volume in smaller ones; None where the file does not say. [m]
+    droplets: float | None = None
 
     def lines(self) -> Iterator[tuple[Phase, Line]]:
         """Yield every line with its phase, in order."""

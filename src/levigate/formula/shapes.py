@@ -114,6 +114,15 @@ class HeadShape(_Shape):
     date: Any = None
     keeps: float | None = None
     daily: float | None = None
+    droplets: float | None = None
+
+    @field_validator("droplets", mode="before")
+    @classmethod
+    def _size(cls, value: Any) -> float:
+        size = units.si(value, "length")
+        if not 0 < size < 0.01:
+            raise ValueError(f'{came(value)} is no size of a drop; write for example "3 um", as the microscope shows')
+        return size
 
     @field_validator("daily", mode="before")
     @classmethod

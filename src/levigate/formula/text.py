@@ -164,6 +164,7 @@ def _build(shape: FileShape, file: str, positions: Positions) -> Formula:
         file,
         head.keeps,
         head.daily,
+        head.droplets,
     )
     position = formula.qs
     if position is not None:

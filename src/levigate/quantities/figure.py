@@ -23,6 +23,7 @@ from levigate.shelf.record import GRADES
 FIGURE_GRADES = (EXACT, *GRADES, UNKNOWN)
 #: Leaf of the graph -> how it is called where it is not its own name.
 _LEAF_WORDS = {
+    "line_active": "active matter",
     "material_oil": "affinity",
     "material_water": "water",
     "powder_d50": "grain",
@@ -110,6 +111,17 @@ SHOWN = (
     "lasts",
     "water_content",
     "oil_phase_share",
+    "required_hlb",
+    "emulsifier_hlb",
+    "hlb_gap",
+    "emulsifier_per_oil",
+    "emulsifier_sides",
+    "drops_share",
+    "creaming_speed",
+    "active_matter",
+    "active_by_charge",
+    "amphoteric_per_anionic",
+    "salt_share",
     "cost",
     "cost_per_container",
     "yield_stress",

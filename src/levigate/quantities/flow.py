@@ -53,11 +53,12 @@ def _amounts(fraction: Floats, *flags: Floats) -> Floats:
     unit="-",
     title="Outer phase",
     equation="0 = water, from a fifth of the whole or where oil is a fiftieth of the watery liquids at most; 1 = oil, "
-    "2 = silicone, where it is the other way round",
+    "2 = silicone, where it is the other way round or below a fifth of water the emulsifiers make water in oil",
     source="common-practice",
     holds="told from the lines: 1.5 where oil and silicone are both more than a fifth of the oil phase; not known "
     "where neither water nor oil is the lesser part",
-    seen_off="with enough of the right emulsifier oil stays outermost up to four fifths of water",
+    seen_off="with enough of the right emulsifier oil stays outermost up to four fifths of water; drops of water, up to "
+    "a fifth, thicken oil by up to three quarters, which flow does not count",
     beyond=_EITHER,
 )
 def outer_phase(
@@ -66,6 +67,7 @@ def outer_phase(
     substance_wet: Floats,
     substance_oil: Floats,
     substance_silicone: Floats,
+    emulsion_type: Floats,
 ) -> Floats:
     """Return 0 where water is outermost, 1 for oil, 2 for silicone, 1.5 for a mixture of these two. [-]"""
     water, wet, oil, silicone = _amounts(
@@ -74,7 +76,7 @@ def outer_phase(
     part = silicone / np.where(oil > 0, oil, np.nan)
     kind = np.where(part <= _MIXED, 1.0, np.where(part >= 1 - _MIXED, 2.0, np.where(part > 0, 1.5, np.nan)))
     watery = (water >= OUTER_WATER) | ((wet > 0) & (oil <= _DROPS * wet))
-    return np.asarray(np.where(watery, 0.0, np.where(wet <= _DROPS * oil, kind, np.nan)))
+    return np.asarray(np.where(watery, 0.0, np.where((wet <= _DROPS * oil) | (emulsion_type == 1), kind, np.nan)))
 
 
 @quantity(

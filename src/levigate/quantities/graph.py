@@ -50,10 +50,12 @@ _REGISTRY: dict[str, Quantity] = {}
 _MODULES = (
     "body",
     "composition",
+    "emulsion",
     "flow",
     "holding",
     "melting",
     "money",
+    "washing",
 )
 
 

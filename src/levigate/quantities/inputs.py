@@ -15,11 +15,13 @@ from levigate.errors import UnitError
 from levigate.formula.model import MEASURABLE, Formula
 from levigate.formula.premix import WATER, substances
 from levigate.formula.uses import use_of
+from levigate.quantities.emulsified import emulsified
 from levigate.quantities.gathered import Contents, Gathered
 from levigate.quantities.graph import Floats, evaluate
 from levigate.quantities.physical import physical
 from levigate.quantities.sourced import EXACT, NORMAL_95, UNKNOWN, Input, si_of
 from levigate.quantities.thickening import BODY_AT_MOST
+from levigate.quantities.washed import washed
 from levigate.shelf.catalogue import Shelf
 from levigate.shelf.record import GRADES, Value
 
@@ -59,6 +61,7 @@ SUPPLY = {
     "powder_d50": 'write it on the line: grain = {{ d50 = "12 um", d90 = "25 um" }}, from the supplier or a sieve',
     "powder_sigma": 'write the coarse tenth too: grain = {{ d50 = "12 um", d90 = "25 um" }}, from supplier or sieve',
     "daily_mass": 'say how much is used in a day: daily = "0.4 g" under [formula]',
+    "line_active": 'write the strength on its label: [materials."{first}"] solids = "30 %"',
     "residue_share": 'name a container: [container] shape = "jar 50 mL"',
     "filled_volume": 'write how much you make: makes = "500 g" under [formula]',
     "container_volume": 'write what you fill: makes = "12 x 50 mL" under [formula]',
@@ -86,9 +89,22 @@ ALWAYS_GIVEN = {
     "flow_yield": "as the dose",
     "flow_consistency": "as the dose",
     "flow_exponent": "as the dose",
+    **dict.fromkeys(
+        ("oil_rated", "oil_unrated", "emulsifier_rated", "emulsifier_own", "rated_sides", "own_sides"),
+        "told from the lines and their records",
+    ),
+    "oil_asks": "too much oil without one makes the required HLB not known, and names the trials (required_hlb)",
+    "line_hlb": "an emulsifier without one goes by its own rules",
+    "hlb_doubt": "follows from the grade of each HLB",
+    "drop_diameter": "the usual range for the way of stirring where the file states none",
+    "line_charge": "told from the lines and their records",
+    "line_salt": "told from the lines and their compositions",
 }  # fmt: skip
 #: What brings inputs of a subject of its own.
-_SUBJECTS: tuple[Callable[[Contents], Gathered], ...] = ()
+_SUBJECTS: tuple[Callable[[Contents], Gathered], ...] = (
+    emulsified,
+    washed,
+)
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,7 +13,11 @@ from levigate.quantities.inputs import Inputs
 from levigate.quantities.saying import bench_unit, digits, to_bench
 
 #: Modules that hold workings beside this one.
-_MODULES = ("working_flow",)
+_MODULES = (
+    "working_flow",
+    "working_emulsion",
+    "working_washing",
+)
 _WORKINGS: dict[str, Callable[[Inputs], list[str]]] = {}
 
 
@@ -114,8 +118,9 @@ def _volume_per_container(inputs: Inputs) -> list[str]:
     return [f"V = m/ρ = {digits(mass)} g / {digits(density)} g/mL = {digits(mass / density)} mL"]
 
 
-def _shares(inputs: Inputs, leaf: str, symbol: str, quantity: str) -> list[str]:
-    share, part = central(inputs, "mass_fraction"), central(inputs, leaf)
+def summed(inputs: Inputs, part: Floats, symbol: str, quantity: str) -> list[str]:
+    """Return the working of a sum over lines of share times part."""
+    share = central(inputs, "mass_fraction")
     terms = [
         f"{digits(w)} × {digits(c)} ({name})"
         for name, w, c in zip(inputs.materials, share, part, strict=True)
@@ -128,12 +133,12 @@ def _shares(inputs: Inputs, leaf: str, symbol: str, quantity: str) -> list[str]:
 
 @works("water_content")
 def _water(inputs: Inputs) -> list[str]:
-    return _shares(inputs, "material_water", "w(water)", "water_content")
+    return summed(inputs, central(inputs, "material_water"), "w(water)", "water_content")
 
 
 @works("oil_phase_share")
 def _oil(inputs: Inputs) -> list[str]:
-    return _shares(inputs, "material_oil", "w(oil)", "oil_phase_share")
+    return summed(inputs, central(inputs, "material_oil"), "w(oil)", "oil_phase_share")
 
 
 @works("substance_fraction")

@@ -37,12 +37,18 @@ def renamed(formula: Formula, shelf: Shelf, position: int, material: str) -> For
     return replace(formula, phases=tuple(phases))
 
 
-def added(formula: Formula, shelf: Shelf, material: str, percent: Decimal) -> Formula | None:
-    """Return the formula with so much of a material in its last phase, q.s. (else all) giving way, if that can be."""
-    last = formula.phases[-1]
-    lines = _with(last.lines, Line(material, Decimal(0)), shelf)
-    grown = replace(formula, phases=(*formula.phases[:-1], replace(last, lines=lines)))
-    first = len(grown.percents) - len(lines)
+def added(
+    formula: Formula, shelf: Shelf, material: str, percent: Decimal, *, letter: str | None = None
+) -> Formula | None:
+    """Return the formula with so much of a material in a phase (else the last), q.s. (else all) giving way, if it can.
+
+    Where the material stands in that phase already, its line is set to so much.
+    """
+    place = next((i for i, phase in enumerate(formula.phases) if phase.letter == letter), len(formula.phases) - 1)
+    before, phase = formula.phases[:place], formula.phases[place]
+    lines = _with(phase.lines, Line(material, Decimal(0)), shelf)
+    grown = replace(formula, phases=(*before, replace(phase, lines=lines), *formula.phases[place + 1 :]))
+    first = sum(len(one.lines) for one in before)
     position = first + next(i for i, line in enumerate(lines) if _like(line, Line(material, Decimal(0)), shelf))
     givers = {grown.qs} if grown.qs is not None else set(range(len(grown.percents))) - {position}
     try:

@@ -103,6 +103,9 @@ _MODULES = (
     "physical",
     "pouring",
     "making",
+    "emulsions",
+    "creams",
+    "washes",
 )
 _RULES: dict[str, Rule] = {}
 _Check = Callable[[Situation], Iterable[Finding]]

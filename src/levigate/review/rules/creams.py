@@ -1,0 +1,114 @@
+"""Do the drops of an emulsion stay where they are?"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from decimal import Decimal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from levigate.formula.model import USUAL_LIFE, Formula, plain
+from levigate.quantities.graph import Floats
+from levigate.quantities.inputs import Inputs, gather
+from levigate.quantities.saying import digits
+from levigate.review.blends import central, centre, set_lines
+from levigate.review.changes import added
+from levigate.review.findings import Finding, Level, Remedy, Situation, rule
+from levigate.solve.nearest import least_change
+
+#: Height of the filling where the file does not say. [m]
+_USUAL_HEIGHT = 0.05
+#: Layer, as a share of the height, from which creaming is seen, and how far a remedy stays below it. [1]
+_SEEN, _MARGIN = 0.1, 1.5
+_GUM = "xanthan gum"
+#: Drops finer than this ask for more than a homogeniser at the bench. [µm]
+_FINEST = 0.5
+
+
+@rule("creaming", sources=("Stokes-1851", "common-practice"))
+def the_drops_do_not_cream(situation: Situation) -> Iterator[Finding]:
+    """Drops lighter than water rise and gather on top; a finer drop, a thicker or a yielding outer liquid stops them."""
+    figure = situation.figures.get("creaming_speed")
+    if figure is None or not situation.formula.adds_up:
+        return
+    inputs = situation.inputs
+    known = figure.known
+    speed = figure.value * 1e-6 if known else _at_most(inputs)
+    height = (situation.formula.container.height if situation.formula.container else None) or _USUAL_HEIGHT
+    keeps = situation.formula.keeps or USUAL_LIFE
+    if math.isnan(speed) or abs(speed) * keeps < _SEEN * height:
+        return
+    months = _SEEN * height / abs(speed) / 2629800.0
+    level: Level = "note"
+    if known and months * 2629800.0 < keeps / 12:
+        level = "care"
+    size = 1e6 * float(centre(inputs)["drop_diameter"])
+    stated = "as stated" if situation.formula.droplets is not None else "a usual size, it may be a third or three times it"
+    where = "on top" if speed < 0 else "at the bottom"
+    title = f"Drops gather {where} within {_said(months)}" if known else f"Drops may gather {where}"
+    why = f"Drops of {digits(size, 2)} µm ({stated}) move {digits(abs(speed) * 1e6 * 86400 / 1000, 2)} mm a day"
+    why += "." if known else " if nothing thickened the liquid around them; its flow is not known."
+    why += " Drops that merge go faster. Warmth and a spin in a centrifuge show it early."
+    limit = _SEEN * height / keeps
+    finer = size * math.sqrt(limit / abs(speed) / _MARGIN)
+    remedies = list(_gels(situation, limit)) if known else []
+    if finer >= _FINEST:
+        remedies.append(Remedy(f"Shear it finer: drops of {digits(finer, 2)} µm stay long enough."))
+    if not remedies:
+        remedies.append(
+            Remedy("Give the outer liquid a yield stress, with a gum in water or a wax in oil: it holds drops this small.")
+        )
+    yield Finding("creaming", level, title, why, "Stokes-1851", remedies=tuple(remedies))
+
+
+def _at_most(inputs: Inputs) -> float:
+    return float(central(inputs, "creaming_bound")["creaming_bound"])
+
+
+def _said(months: float) -> str:
+    days = months * 30.4375
+    for size, word in ((365.25, "years"), (30.4375, "months"), (1.0, "days"), (1 / 24, "hours")):
+        if days >= 2 * size:
+            return f"{digits(days / size, 2)} {word}"
+    return "an hour"
+
+
+def _gels(situation: Situation, limit: float) -> Iterator[Remedy]:
+    """Yield the least raise of each thickener that stops the drops, else the least of a gum."""
+    formula, inputs = situation.formula, situation.inputs
+    names = [line.material for _, line in formula.lines()]
+    offered = False
+    for line in inputs.thickener_lines:
+        percent = _least(formula, inputs, line, limit)
+        mended = set_lines(formula, {line: percent}) if percent is not None and percent > formula.percents[line] else None
+        if percent is not None and mended is not None:
+            offered = True
+            yield Remedy(f"Raise {names[line]} to {plain(percent)} %: then the drops stay.", mended)
+    if offered or float(central(inputs, "emulsion_type")["emulsion_type"]) != 0 or _GUM not in situation.shelf:
+        return
+    if any(situation.shelf.key(name) == _GUM for name in names):
+        return
+    letter = [phase.letter for phase, _ in formula.lines()][_watery(inputs)]
+    grown = added(formula, situation.shelf, _GUM, Decimal(1), letter=letter)
+    if grown is None:
+        return
+    (line,) = (i for i, (_, one) in enumerate(grown.lines()) if situation.shelf.key(one.material) == _GUM)
+    percent = _least(grown, gather(grown, situation.shelf, draws=0), line, limit)
+    mended = set_lines(grown, {line: percent}) if percent else None
+    if percent and mended is not None:
+        yield Remedy(f"Add {plain(percent)} % {_GUM} to phase {letter}: then the drops stay.", mended)
+
+
+def _watery(inputs: Inputs) -> int:
+    given = centre(inputs)
+    return inputs.positions[int((given["mass_fraction"] * given["material_water"]).argmax())]
+
+
+def _least(formula: Formula, inputs: Inputs, line: int, limit: float) -> Decimal | None:
+    def holds(found: dict[str, Floats]) -> NDArray[np.bool_]:
+        with np.errstate(invalid="ignore"):
+            return np.asarray(np.abs(found["creaming_speed"]) <= limit / _MARGIN)
+
+    return least_change(formula, inputs, line, ("creaming_speed",), holds)

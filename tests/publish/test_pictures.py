@@ -50,6 +50,21 @@ def test_every_chart_is_an_svg_that_names_the_formula(text: str, wanted: str) ->
         assert "Tide & <gel>" in said  # markup in a name comes out as text
 
 
+LOTION = SUSPENSION.replace(
+    '{ material = "squalane", percent = "q.s." },',
+    '{ material = "polysorbate 80", percent = 2 }, { material = "aqua", percent = "q.s." },',
+)
+
+
+def test_the_ruler_of_hlb_names_each_oil_and_each_emulsifier() -> None:
+    text = LOTION.replace("isoamyl laurate", "mineral oil")
+    drawn = dict(pictures(review(read_formula(text), draws=50)))
+    root = ET.fromstring(drawn["hlb"])
+    said = " ".join(node.text or "" for node in root.iter() if node.tag.endswith(("text", "tspan")))
+    assert all(word in said for word in ("the oil asks for", "the emulsifiers have", "mineral oil", "polysorbate 80"))
+    assert "hlb" not in dict(pictures(review(read_formula(LOTION), draws=50)))  # the ester's is not on record
+
+
 def test_a_formula_of_unknown_flow_gets_no_flow_chart() -> None:
     text = SUSPENSION.replace("isoamyl laurate", "phenyl trimethicone none such")
     assert "flow" not in dict(pictures(review(read_formula(text), draws=50)))

@@ -83,7 +83,8 @@ UNITS = {
     "material_density": (1, -3, 0, 0), "material_price": (-1, 0, 0, 1), "filled_volume": (0, 3, 0, 0),
     "container_volume": (0, 3, 0, 0), "daily_mass": (1, 0, 0, 0), "substance_kinematic": (0, 2, -1, 0),
     "substance_density": (1, -3, 0, 0), "powder_d50": (0, 1, 0, 0), "flow_yield": (1, -1, -2, 0),
-    "flow_consistency": (1, -1, -2, 0), "drop_diameter": (0, 1, 0, 0), "shrinkage": (-1, 3, 0, 0), "clear_viscosity": (1, -1, -1, 0),
+    "flow_consistency": (1, -1, -2, 0), "drop_diameter": (0, 1, 0, 0),
+    "shrinkage": (-1, 3, 0, 0), "clear_viscosity": (1, -1, -1, 0),
 }  # fmt: skip
 OF_UNIT = {
     "kg/m³": (1, -3, 0, 0), "m³": (0, 3, 0, 0), "kg": (1, 0, 0, 0), "1": (0, 0, 0, 0), "-": (0, 0, 0, 0),

@@ -186,6 +186,46 @@ def container_fill(brimful: float, filled: float, headspace: float, *, name: str
     return _dressed(bar + rules + words, "In the container", said).properties(height=120)
 
 
+def hlb_ruler(
+    required: tuple[float, float, float],
+    blend: tuple[float, float, float],
+    oils: Sequence[tuple[str, float]],
+    emulsifiers: Sequence[tuple[str, float]],
+    *,
+    name: str,
+) -> Any:
+    """Return the chart of HLBs on one scale: what each oil asks for, what each emulsifier has, and the two means.
+
+    Parameters
+    ----------
+    required, blend : tuple of float
+        Low end, value and high end of what the oil phase asks for, and of the blend of emulsifiers. [1]
+    oils, emulsifiers : sequence of (material, HLB)
+        Each by itself. [1]
+    name : str
+        What the formula is called.
+    """
+    import altair as alt
+
+    rows = ("the oil asks for", "the emulsifiers have")
+    scale = alt.Scale(domain=[0, 20])
+    y = alt.Y("row:N", title=None, sort=list(rows))
+    colour = alt.Color("row:N", scale=alt.Scale(domain=list(rows), range=[BRASS, HERB]), legend=None)
+    spans = _rows(row=rows, low=[required[0], blend[0]], middle=[required[1], blend[1]], high=[required[2], blend[2]])
+    bands = alt.Chart(spans).mark_bar(opacity=0.25, size=26).encode(
+        x=alt.X("low:Q", scale=scale, title="HLB"), x2="high:Q", y=y, color=colour
+    )  # fmt: skip
+    middles = alt.Chart(spans).mark_tick(thickness=3, size=30).encode(x="middle:Q", y=y, color=colour)
+    each = [*((rows[0], *one) for one in oils), *((rows[1], *one) for one in emulsifiers)]
+    single = _rows(row=[row for row, _, _ in each], material=[word for _, word, _ in each], hlb=[h for _, _, h in each])
+    dots = alt.Chart(single).mark_circle(size=60).encode(x="hlb:Q", y=y, color=colour, tooltip="material:N")
+    words = alt.Chart(single).mark_text(color=INK, angle=315, align="left", dx=6, dy=-10, fontSize=11).encode(
+        x="hlb:Q", y=y, text="material:N"
+    )  # fmt: skip
+    said = f"{name}; shaded: 95 % of what tables say, bar: the mean"
+    return _dressed(bands + middles + dots + words, "Does the HLB meet?", said).properties(height=240)
+
+
 def svg(chart: Any) -> str:
     """Return a chart drawn as SVG."""
     import vl_convert

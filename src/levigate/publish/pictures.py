@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Any
 
 import numpy as np
 
@@ -38,6 +39,8 @@ def pictures(review: Review) -> Iterator[tuple[str, str]]:
             column.times, column.clear_layer, column.sediment + column.cream, height or _USUAL_HEIGHT, name=name
         )
         yield "column", charts.svg(chart)
+    if _known(review, "required_hlb", "emulsifier_hlb"):
+        yield "hlb", charts.svg(_ruler(review))
     yield from _container(review)
 
 
@@ -111,6 +114,25 @@ def stand(inputs: Inputs, height: float, duration: float, *, cells: int = 200) -
         packing_fraction=float(found["packing"]),
         cells=cells,
     )
+
+
+def _ruler(review: Review) -> Any:
+    """Return the chart of HLBs."""
+    given, names = central(review.inputs), review.inputs.materials
+    required, blend = (review.figures[name] for name in ("required_hlb", "emulsifier_hlb"))
+
+    def single(weight: str, number: str) -> list[tuple[str, float]]:
+        return [(names[i], float(given[number][i])) for i in np.flatnonzero(given["mass_fraction"] * given[weight])]
+
+    ends = [
+        (figure.value if figure.low is None else figure.low, figure.value,
+         figure.value if figure.high is None else figure.high)
+        for figure in (required, blend)
+    ]  # fmt: skip
+    return charts.hlb_ruler(
+        ends[0], ends[1], single("oil_rated", "oil_asks"), single("emulsifier_rated", "line_hlb"),
+        name=review.formula.name,
+    )  # fmt: skip
 
 
 def _container(review: Review) -> Iterator[tuple[str, str]]:

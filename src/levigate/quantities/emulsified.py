@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -36,35 +35,23 @@ FIGURES = ("required_hlb", "emulsifier_hlb", "hlb_gap", "emulsifier_per_oil", "e
 SIDES = ("oil in water", "water in oil")
 
 
-@dataclass
 class _Lines:
-    """What each line brings, by position among the lines of more than 0 %."""
+    """What each line brings, by place among the lines of more than 0 %."""
 
-    oil_rated: Floats
-    oil_unrated: Floats
-    asks: Floats
-    rated: Floats
-    hlb: Floats
-    rated_sides: Floats
-    own_sides: Floats
-    own: Floats
-    asked_inputs: list[Input] = field(default_factory=list)
-    hlb_inputs: list[Input] = field(default_factory=list)
-    #: Half-widths of the 95 % intervals, lines as above.
-    asks_spread: Floats = field(default_factory=lambda: np.zeros(0))
-    hlb_spread: Floats = field(default_factory=lambda: np.zeros(0))
-
-    @classmethod
-    def of(cls, count: int) -> _Lines:
-        one = [np.zeros(count) for _ in range(5)]
-        found = cls(*one, np.zeros((count, 2)), np.zeros((count, 2)), np.zeros(count))
-        found.asks_spread, found.hlb_spread = np.zeros(count), np.zeros(count)
-        return found
+    def __init__(self, count: int) -> None:
+        #: Shares of oil with a required HLB and without, of emulsifier that HLB judges and of other. [1]
+        self.oil_rated, self.oil_unrated, self.rated, self.own = (np.zeros(count) for _ in range(4))
+        #: HLB that the oil asks for and that of the emulsifier, with the half-widths of their 95 % intervals. [1]
+        self.asks, self.asks_spread, self.hlb, self.hlb_spread = (np.zeros(count) for _ in range(4))
+        #: What makes oil in water, and water in oil. [1]
+        self.rated_sides, self.own_sides = np.zeros((count, 2)), np.zeros((count, 2))
+        self.asked_inputs: list[Input] = []
+        self.hlb_inputs: list[Input] = []
 
 
 def emulsified(contents: Contents) -> Gathered:
     """Return the inputs of emulsions."""
-    lines = _Lines.of(len(contents.lines))
+    lines = _Lines(len(contents.lines))
     soap = _soap_makers(contents)
     for i, key in enumerate(contents.keys):
         _sort(contents, lines, i, key, soap)
@@ -227,4 +214,3 @@ def _drawn_size(size: tuple[float, float], rng: np.random.Generator, draws: int)
     low, high = size
     chance = np.concatenate([[0.0], rng.standard_normal(draws)])
     return np.asarray(math.sqrt(low * high) * np.exp(chance * math.log(high / low) / 2 / NORMAL_95))
-

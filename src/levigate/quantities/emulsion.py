@@ -28,8 +28,8 @@ _TRIALS = (
     '10, 11, 12 and 13; the one that stays whole longest tells it: [materials."..."] required_hlb = 11'
 )
 _OTHER_RULES = (
-    "An emulsifier that has a charge, is a polymer or builds liquid crystals does more than a tenth of the work; HLB is "
-    "not made for it: go by its own usual dose and a trial of 50 g"
+    "An emulsifier that has a charge, is a polymer or builds liquid crystals does more than a tenth of the work; HLB "
+    "is not made for it: go by its own usual dose and a trial of 50 g"
 )
 _NO_TYPE = (
     "Whether oil or water is outermost cannot be told from these emulsifiers: put a drop into water; it spreads if "
@@ -129,8 +129,8 @@ def emulsifier_per_oil(emulsifier_share: Floats, emulsified_oil: Floats) -> Floa
     title="Emulsifier that makes",
     equation="w(type) = Σ wᵢ that puts its liquid outermost",
     source="Griffin-1954",
-    holds="a blend by HLB counts whole: water in oil up to 6, oil in water from 8, neither between; others by what they "
-    "are known to make; those that only help count for neither",
+    holds="a blend by HLB counts whole: water in oil up to 6, oil in water from 8, neither between; others by what "
+    "they are known to make; those that only help count for neither",
     seen_off="cooling, salt and the order of addition can turn what is near the middle",
     each="sides",
 )
@@ -170,7 +170,7 @@ def emulsion_type(emulsifier_sides: Floats) -> Floats:
     title="Drops, by volume",
     equation="φ = V(inner)/(V(oil) + V(water))",
     source="volumes-added",
-    holds="of the liquids, powders left out; the oil phase with what dissolves in it; spheres of one size touch at 74 %",
+    holds="of the liquids, powders left out, the oil phase with what dissolves in it; one size packs to 74 %",
     seen_off="drops of many sizes pack to 80 % and more before they turn or press flat",
     beyond=_NO_TYPE,
 )
@@ -231,8 +231,8 @@ def creaming_bound(
     title="Creaming of the drops",
     equation="v = (d/3)·(σ/K)^(1/n)·(1 - φ)^m, σ = d Δρ g/6 · (1 - τ_y/τ_hold)",
     source="Stokes-1851",
-    holds="positive sinks, negative rises, 0 where the yield stress holds them or they touch (64 %); one size of drops, "
-    "sheared 1 to 10 µm or stirred 3 to 50 µm where the file does not say (droplets)",
+    holds="positive sinks, negative rises, 0 where the yield stress holds them or they touch (64 %); drops of one "
+    "size, sheared 1 to 10 µm or stirred 3 to 50 µm where the file does not say (droplets)",
     seen_off="drops that merge, which is not foreseen, grow and go faster",
     beyond=_NO_FLOW,
 )

@@ -57,8 +57,8 @@ def _amounts(fraction: Floats, *flags: Floats) -> Floats:
     source="common-practice",
     holds="told from the lines: 1.5 where oil and silicone are both more than a fifth of the oil phase; not known "
     "where neither water nor oil is the lesser part",
-    seen_off="with enough of the right emulsifier oil stays outermost up to four fifths of water; drops of water, up to "
-    "a fifth, thicken oil by up to three quarters, which flow does not count",
+    seen_off="with enough of the right emulsifier oil stays outermost up to four fifths of water; drops of water, up "
+    "to a fifth, thicken oil by up to three quarters, which flow does not count",
     beyond=_EITHER,
 )
 def outer_phase(

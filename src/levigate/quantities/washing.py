@@ -43,7 +43,9 @@ def active_by_charge(mass_fraction: Floats, line_active: Floats, line_charge: Fl
 )
 def amphoteric_per_anionic(active_by_charge: Floats) -> Floats:
     """Return the mass of amphoteric per mass of anionic surfactant. [1]"""
-    return np.asarray(active_by_charge[..., 1] / np.where(active_by_charge[..., 0] > 0, active_by_charge[..., 0], np.nan))
+    return np.asarray(
+        active_by_charge[..., 1] / np.where(active_by_charge[..., 0] > 0, active_by_charge[..., 0], np.nan)
+    )
 
 
 @quantity(

@@ -64,7 +64,9 @@ def _sides(inputs: Inputs) -> list[str]:
 def _type(inputs: Inputs) -> list[str]:
     water, oil = central(inputs, "emulsifier_sides")
     kind = number(inputs, "emulsion_type")
-    return [f"{digits(100 * water, 3)} % for oil in water, {digits(100 * oil, 3)} % for water in oil: {digits(kind, 1)}"]
+    return [
+        f"{digits(100 * water, 3)} % for oil in water, {digits(100 * oil, 3)} % for water in oil: {digits(kind, 1)}"
+    ]
 
 
 @works("phase_densities")

@@ -90,7 +90,7 @@ def nearest_blend(formula: Formula, inputs: Inputs, required: float) -> Formula 
 
 
 def _projected(now: Floats, hlb: Floats, moment: float) -> Floats | None:
-    """Return the amounts nearest to those of now with the same sum and a given sum of amount times HLB, none below 0."""
+    """Return the nearest amounts of the same sum and with a given sum of amount times HLB, none below 0."""
     used, total = np.ones(len(now), bool), now.sum()
     while used.sum() >= 1:
         rows = np.stack([np.ones(used.sum()), hlb[used]])
@@ -107,7 +107,7 @@ def _projected(now: Floats, hlb: Floats, moment: float) -> Floats | None:
 
 
 def with_partner(formula: Formula, shelf: Shelf, inputs: Inputs, required: float) -> tuple[str, Formula] | None:
-    """Return the first partner from the shelf with which the emulsifiers meet an HLB, their sum kept, and the formula."""
+    """Return the first partner with which the emulsifiers meet an HLB, their sum kept, and the formula."""
     places, wanted = rated_lines(inputs), asked_of(inputs, required)
     given = centre(inputs)
     weight = given["mass_fraction"][places]
@@ -130,9 +130,7 @@ def with_partner(formula: Formula, shelf: Shelf, inputs: Inputs, required: float
     return None
 
 
-def _shared_out(
-    formula: Formula, shelf: Shelf, inputs: Inputs, name: str, keep: float, letter: str
-) -> Formula | None:
+def _shared_out(formula: Formula, shelf: Shelf, inputs: Inputs, name: str, keep: float, letter: str) -> Formula | None:
     names = [line.material for _, line in formula.lines()]
     kept = {inputs.positions[i]: formula.percents[inputs.positions[i]] for i in rated_lines(inputs)}
     total = sum(kept.values(), Decimal(0))

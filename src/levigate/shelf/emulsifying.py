@@ -25,7 +25,7 @@ def _listed() -> dict[str, System]:
     table = tomli.loads(_FILE.read_text(encoding="utf-8"))
     listed: dict[str, System] = {}
     for system in ("lamellar", "polymer"):
-        listed |= dict.fromkeys(table[system]["materials"], system)  # type: ignore[arg-type]
+        listed |= dict.fromkeys(table[system]["materials"], system)
     return listed
 
 

@@ -29,7 +29,7 @@ _FINEST = 0.5
 
 @rule("creaming", sources=("Stokes-1851", "common-practice"))
 def the_drops_do_not_cream(situation: Situation) -> Iterator[Finding]:
-    """Drops lighter than water rise and gather on top; a finer drop, a thicker or a yielding outer liquid stops them."""
+    """Drops lighter than water rise and gather on top; finer drops or an outer liquid that yields stop them."""
     figure = situation.figures.get("creaming_speed")
     if figure is None or not situation.formula.adds_up:
         return
@@ -45,7 +45,9 @@ def the_drops_do_not_cream(situation: Situation) -> Iterator[Finding]:
     if known and months * 2629800.0 < keeps / 12:
         level = "care"
     size = 1e6 * float(centre(inputs)["drop_diameter"])
-    stated = "as stated" if situation.formula.droplets is not None else "a usual size, it may be a third or three times it"
+    stated = (
+        "as stated" if situation.formula.droplets is not None else "a usual size, it may be a third or three times it"
+    )
     where = "on top" if speed < 0 else "at the bottom"
     title = f"Drops gather {where} within {_said(months)}" if known else f"Drops may gather {where}"
     why = f"Drops of {digits(size, 2)} µm ({stated}) move {digits(abs(speed) * 1e6 * 86400 / 1000, 2)} mm a day"
@@ -58,7 +60,9 @@ def the_drops_do_not_cream(situation: Situation) -> Iterator[Finding]:
         remedies.append(Remedy(f"Shear it finer: drops of {digits(finer, 2)} µm stay long enough."))
     if not remedies:
         remedies.append(
-            Remedy("Give the outer liquid a yield stress, with a gum in water or a wax in oil: it holds drops this small.")
+            Remedy(
+                "Give the outer liquid a yield stress, with a gum in water or a wax in oil: it holds drops this small."
+            )
         )
     yield Finding("creaming", level, title, why, "Stokes-1851", remedies=tuple(remedies))
 
@@ -82,7 +86,9 @@ def _gels(situation: Situation, limit: float) -> Iterator[Remedy]:
     offered = False
     for line in inputs.thickener_lines:
         percent = _least(formula, inputs, line, limit)
-        mended = set_lines(formula, {line: percent}) if percent is not None and percent > formula.percents[line] else None
+        mended = (
+            set_lines(formula, {line: percent}) if percent is not None and percent > formula.percents[line] else None
+        )
         if percent is not None and mended is not None:
             offered = True
             yield Remedy(f"Raise {names[line]} to {plain(percent)} %: then the drops stay.", mended)

@@ -137,15 +137,17 @@ def _blends(situation: Situation, required: float) -> Iterator[Remedy]:
             f"{names[position]} {plain(mended.percents[position])} %"
             for position in (inputs.positions[i] for i in rated_lines(inputs))
         )
-        yield Remedy(f"Share them out anew: {said}. Their HLB is then {digits(required, 3)}, their sum the same.", mended)
+        yield Remedy(
+            f"Share them out anew: {said}. Their HLB is then {digits(required, 3)}, their sum the same.", mended
+        )
         return
     found = blends.with_partner(formula, shelf, inputs, required)
     if found is not None:
         name, mended = found
         percent = next(line.percent for _, line in mended.lines() if line.material == name)
         yield Remedy(
-            f"No split of what is there meets {digits(required, 3)}: put {plain(percent)} % {name} in place of as much of "
-            "the others.", mended,
+            f"No split of what is there meets {digits(required, 3)}: put {plain(percent)} % {name} in place of as much "
+            "of the others.", mended,
         )  # fmt: skip
 
 
@@ -192,23 +194,21 @@ def the_type_is_the_one_meant(situation: Situation) -> Iterator[Finding]:
         name = _largest_of(situation, 1 - lesser)
         yield Finding(
             "emulsion-type", "care", "The emulsifiers pull both ways",
-            f"{digits(100 * water, 2)} % makes oil in water, {digits(100 * oil, 2)} % water in oil; one should outweigh the "
-            "other twice. A drop put into water tells which it became: it spreads if water is outermost.",
+            f"{digits(100 * water, 2)} % makes oil in water, {digits(100 * oil, 2)} % water in oil; one should "
+            "outweigh the other twice. A drop put into water tells which it became: it spreads if water is outermost.",
             "common-practice", lines=lines,
             remedies=tuple(_turned(situation, name, lesser)) if name is not None else (),
         )  # fmt: skip
     elif water == oil == 0:
         yield Finding(
             "emulsion-type", "note", "Which type results cannot be told",
-            "No emulsifier here clearly makes oil in water or water in oil. A drop put into water tells: it spreads if water "
-            "is outermost.", "Griffin-1954", lines=lines,
+            "No emulsifier here clearly makes oil in water or water in oil. A drop put into water tells: it spreads if "
+            "water is outermost.", "Griffin-1954", lines=lines,
         )  # fmt: skip
 
 
 def _side_of_lines(situation: Situation, side: int) -> list[int]:
-    """Return positions of lines that make a type by what is known of them, the largest first: 0 oil in water, 1 water in
-    oil.
-    """
+    """Return positions of lines that make a type (0 oil in water, 1 water in oil) by their records, largest first."""
     given = centre(situation.inputs)
     pulls = given["mass_fraction"] * (given["own_sides"] + given["rated_sides"])[:, side]
     return [situation.inputs.positions[i] for i in np.argsort(-pulls, kind="stable") if pulls[i] > 0]
@@ -224,7 +224,9 @@ def _turned(situation: Situation, name: str, side: int) -> Iterator[Remedy]:
     formula, shelf = situation.formula, situation.shelf
     if name not in shelf:
         return
-    wrong = list(dict.fromkeys([line.material for _, line in formula.lines()][i] for i in _side_of_lines(situation, side)))
+    wrong = list(
+        dict.fromkeys([line.material for _, line in formula.lines()][i] for i in _side_of_lines(situation, side))
+    )
     if not wrong or name in wrong:
         return
     mended = formula
@@ -316,7 +318,9 @@ def _dissolved(situation: Situation, lines: list[int], share: float, oil: float)
     else:
         percent = up(100 * _GOOD_RATIO * oil, "0.01")
         letter = [phase.letter for phase, _ in formula.lines()][_oily_lines(situation)[0]]
-        mended = added(formula, shelf, blends.SOLUBILISER, percent, letter=letter) if blends.SOLUBILISER in shelf else None
+        mended = (
+            added(formula, shelf, blends.SOLUBILISER, percent, letter=letter) if blends.SOLUBILISER in shelf else None
+        )
         said = f"Add {plain(percent)} % {blends.SOLUBILISER}"
     if mended is not None:
         yield Remedy(f"{said}: {_GOOD_RATIO:g} times the oil. Stir the oil into it before any water.", mended)

@@ -54,8 +54,8 @@ def active_matter_is_usual(situation: Situation) -> Iterator[Finding]:
     word = "little" if little else "much"
     yield Finding(
         "active-matter", "care" if far else "note", f"{digits(active, 3)} % active matter is {word}",
-        f"Usual are {usual.low:g} to {usual.high:g} % of surfactant itself, without the water it is sold in.", usual.source,
-        lines=tuple(lines), remedies=tuple(_scaled(situation, lines, aim / active, aim)),
+        f"Usual are {usual.low:g} to {usual.high:g} % of surfactant itself, without the water it is sold in.",
+        usual.source, lines=tuple(lines), remedies=tuple(_scaled(situation, lines, aim / active, aim)),
     )  # fmt: skip
 
 
@@ -73,7 +73,7 @@ def _scaled(situation: Situation, lines: list[int], factor: float, aim: float) -
 
 @rule("mildness", sources=("common-practice",))
 def sulfates_are_softened(situation: Situation) -> Iterator[Finding]:
-    """Anionic surfactants by themselves swell and strip skin; an amphoteric beside them makes mixed micelles that do less.
+    """Sulfates by themselves strip skin; an amphoteric beside them makes mixed micelles that do less.
 
     A rule of thumb, no measure of mildness.
     """
@@ -154,11 +154,13 @@ def salt_thickens_up_to_a_peak(situation: Situation) -> Iterator[Finding]:
     title = "The salt may be past its peak" if level == "care" else "Salt thickens up to a peak"
     remedies = [
         *(_less_salt(situation, lines) if level == "care" else ()),
-        Remedy("Take 50 g without salt and add 0.2 % at a time, stirring, until it stops thickening; stay one step below."),
+        Remedy(
+            "Take 50 g without salt and add 0.2 % at a time, stirring, until it stops thickening; stay one step below."
+        ),
     ]
     yield Finding(
         "salt-curve", level, title,
-        f"Salt is {brought}. The peak lies near 1 to 3 % (rule of thumb), past it the wash thins and turns cloudy in the cold.",
+        f"Salt is {brought}. The peak is near 1 to 3 % (rule of thumb); past it a wash thins and clouds in the cold.",
         "common-practice", lines=tuple(lines), remedies=tuple(remedies),
     )  # fmt: skip
 

@@ -204,9 +204,9 @@ def test_drops_in_plain_water_cream_by_stokes() -> None:
     names = ("creaming_bound", "creaming_speed", "clear_viscosity", "phase_densities", "drops_share")
     found = evaluate(names, given)
     ((oil, water),) = found["phase_densities"]
-    alone = (5e-6) ** 2 * (oil - water) * 9.80665 / (18 * found["clear_viscosity"])
+    alone = ((5e-6) ** 2 * (oil - water) * 9.80665 / (18 * found["clear_viscosity"])).item()
     bound, speed = (found[name].item() for name in ("creaming_bound", "creaming_speed"))
-    assert bound == pytest.approx(float(alone), rel=0.08) and alone < 0
+    assert bound == pytest.approx(alone, rel=0.08) and alone < 0
     assert abs(bound) < abs(alone)
     assert speed == pytest.approx(bound, rel=1e-9)
 

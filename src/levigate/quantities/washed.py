@@ -41,13 +41,14 @@ def washed(contents: Contents) -> Gathered:
     charge /= np.where(charge.sum(-1, keepdims=True) > 0, charge.sum(-1, keepdims=True), 1.0)
     whole = float(np.nansum(contents.fractions * np.where(charge.any(-1), np.nan_to_num(middle, nan=1.0), 0.0)))
     wash = whole >= LEAST
+    doubtful = wash and bool(half.any())
     found = Gathered()
     found.given = {
-        "line_active": _drawn(contents, middle, half) if wash else middle,
+        "line_active": _drawn(contents, middle, half) if doubtful else middle,
         "line_charge": charge,
         "line_salt": contents.composition @ _salts(contents),
     }
-    found.drawn = {"line_active"} if wash else set()
+    found.drawn = {"line_active"} if doubtful else set()
     found.behind, found.names = {"line_active": tuple(behind)}, {"charges": CHARGES}
     anionic = charge[:, 0].any()
     found.asked = {

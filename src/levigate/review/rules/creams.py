@@ -46,7 +46,9 @@ def the_drops_do_not_cream(situation: Situation) -> Iterator[Finding]:
         level = "care"
     size = 1e6 * float(centre(inputs)["drop_diameter"])
     stated = (
-        "as stated" if situation.formula.droplets is not None else "a usual size, it may be a third or three times it"
+        "as stated"
+        if situation.formula.droplets is not None
+        else "a usual size; it may be a quarter or four times that"
     )
     where = "on top" if speed < 0 else "at the bottom"
     title = f"Drops gather {where} within {_said(months)}" if known else f"Drops may gather {where}"

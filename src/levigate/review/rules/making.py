@@ -91,18 +91,21 @@ def _how_sure(error: float | None) -> str:
 
 
 def _ways(situation: Situation, small: list[int], total: float) -> Iterator[Remedy]:
-    """Yield the bigger batch and the finer scale that serve all small lines, and the stock that serves each."""
+    """Yield the bigger batch and the finer scale that serve all small lines, then the stock that serves each."""
     percents = situation.formula.percents
     least = min(small, key=lambda position: percents[position])
     names = [line.material for _, line in situation.formula.lines()]
     promised: dict[int, float] = {}
+    all_of_them, one_each = [], []
     for position in small:
         for way in ways_out(situation.formula, situation.shelf, position, total, situation.scale, promised=promised):
             said = f"{way.says[:1].upper()}{way.says[1:]}"
             if way.kind == "stock":
-                yield Remedy(f"{said}.")
+                one_each.append(Remedy(f"{said}."))
             elif position == least:
-                yield Remedy(f"{said}: then every line is within {100 * WITHIN:g} % ({names[least]} asks for most).")
+                serves = f"then every line is within {100 * WITHIN:g} % ({names[least]} asks for most)"
+                all_of_them.append(Remedy(f"{said}: {serves}."))
+    yield from (*all_of_them, *one_each)
 
 
 #: Share of the brimful volume below which a container looks half empty.

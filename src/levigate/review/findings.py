@@ -103,6 +103,7 @@ _MODULES = (
     "physical",
     "pouring",
     "making",
+    "heating",
 )
 _RULES: dict[str, Rule] = {}
 _Check = Callable[[Situation], Iterable[Finding]]

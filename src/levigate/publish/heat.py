@@ -25,6 +25,6 @@ def heat_by_phase(reviewed: Review) -> dict[str, str]:
     if water is not None and water.known and water.value > 0:
         held = (central(inputs, "mass_fraction") * central(inputs, "heated_water")) @ central(inputs, "phase_lines").T
         letter = inputs.names["phases"][int(np.argmax(held))].removeprefix("phase ")
-        grams = f"Top up with about {digits(water.value, 2)} g of water, to the weight before heating"
+        grams = f"Top up with about {digits(float(f'{water.value:.2g}'), 2)} g of water, to the weight before heating"
         said.setdefault(letter, []).insert(0, grams)
     return {letter: " · ".join(lines) for letter, lines in said.items()}

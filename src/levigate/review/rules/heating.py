@@ -135,7 +135,7 @@ def the_water_is_put_back(situation: Situation) -> Iterator[Finding]:
     yield Finding(
         "water-loss",
         "note",
-        f"About {digits(water.value, 2)} g of water leaves while it is hot",
+        f"About {digits(float(f'{water.value:.2g}'), 2)} g of water leaves while it is hot",
         f"That is {share.say()} of the batch, from an open beaker; not put back, it makes all else so much stronger.",
         "common-practice",
         f"from {_MATTERS:g} % of the formula",

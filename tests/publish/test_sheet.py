@@ -141,7 +141,8 @@ def test_the_markdown_of_a_plain_sheet() -> None:
         "| ☐ | dye &lt;b&gt; (colour) | CI 1 | 0.1 | **20.0** | 20000.0 | ± 0.41 % | | |",
         "| ☐ | ash | ash | 0 | **0.0** | 20000.0 |  | | |",
         "",
-        "Phase total 20000.0 g · reached ______ °C at ______ · held until ______ · Top up with about 150 g of water, to "
+        "Phase total 20000.0 g · reached ______ °C at ______ · held until ______"
+        " · Top up with about 150 g of water, to "
         "the weight before heating",
         "",
         "**Total 20000.0 g** · volume 20000 mL · to fill 20000 g",

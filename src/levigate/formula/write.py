@@ -22,8 +22,8 @@ def rewrite(text: str, formula: Formula) -> str:
     text : str
         The file the formula was read from.
     formula : Formula
-        The changed formula: other percents, materials, notes or amount to make, lines moved to other phases, added or
-        taken out. Its phases are those of the text, or fewer.
+        The changed formula: other percents, materials, notes, treatments or amount to make, lines moved to other
+        phases, added or taken out. Its phases are those of the text, or fewer.
 
     Raises
     ------
@@ -52,7 +52,10 @@ def _change(document: Any, formula: Formula) -> None:
     tables = document["phase"]
     by_letter = {str(table["letter"]): table for table in tables}
     for phase in formula.phases:
-        _fit(by_letter[phase.letter]["lines"], phase)
+        table = by_letter[phase.letter]
+        _fit(table["lines"], phase)
+        if table.get("how", "") != phase.how:
+            table["how"] = phase.how
     kept = {phase.letter for phase in formula.phases}
     for position in reversed(range(len(tables))):
         if str(tables[position]["letter"]) not in kept:

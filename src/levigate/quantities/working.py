@@ -13,7 +13,7 @@ from levigate.quantities.inputs import Inputs
 from levigate.quantities.saying import bench_unit, digits, to_bench
 
 #: Modules that hold workings beside this one.
-_MODULES = ("working_flow",)
+_MODULES = ("working_flow", "working_heat")
 _WORKINGS: dict[str, Callable[[Inputs], list[str]]] = {}
 
 
@@ -46,7 +46,7 @@ def working(name: str, inputs: Inputs) -> tuple[str, ...]:
     """Return the equation with the numbers put in, line by line; one line for a value that was given."""
     if stated := as_given(name, inputs):
         what = quantities()[name]
-        return (f"{digits(to_bench(number(inputs, name), what.unit))} {bench_unit(what.unit)}, {stated}",)
+        return (f"{digits(to_bench(number(inputs, name), what.shown))} {bench_unit(what.shown)}, {stated}",)
     return tuple(workings()[name](inputs))
 
 

@@ -113,6 +113,7 @@ _MODULES = (
     "gels",
     "windows",
     "order",
+    "heating",
 )
 _RULES: dict[str, Rule] = {}
 _Check = Callable[[Situation], Iterable[Finding]]

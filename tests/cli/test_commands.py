@@ -319,7 +319,7 @@ def test_a_remedy_is_applied(stopped: Path) -> None:
 
 def test_a_remedy_in_words_cannot_be_applied(cream: Path) -> None:
     called = call("adjust", cream, "--remedy", "small-line-1a")
-    assert called.status == 2 and 'The remedy "small-line-1a" is not a change of the formula: Mix' in called.err
+    assert called.status == 2 and 'The remedy "small-line-1a" is not a change of the formula: Make' in called.err
 
 
 def test_a_remedy_that_fills_less_says_so(tmp_path: Path) -> None:

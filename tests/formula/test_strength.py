@@ -85,6 +85,10 @@ class TestSwap:
         after = swap(formula("60", "40", names=("squalane", "glycerin")), OWN, "squalane", "isoamyl laurate")
         assert after == formula("60", "40", names=("isoamyl laurate", "glycerin"))
 
+    def test_a_slip_in_what_comes_in_is_met_with_what_was_meant(self) -> None:
+        with pytest.raises(PercentError, match='Did you mean "squalane"'):
+            swap(self.wash, OWN, SLES_27, "squalanne")
+
     def test_swapped_and_swapped_back(self) -> None:
         there = swap(self.wash, OWN, SLES_27, SLES_70)
         back = swap(there, OWN, SLES_70, SLES_27)

@@ -284,6 +284,9 @@ def test_a_line_is_added(text: str, windows: bool) -> None:
     assert "allantoin" in written and "#" not in written.split("allantoin")[1].split("\n")[0]
 
 
+HEAD_OF_ORDER = 'levigate = 1\n[formula]\nname = "T"\n[[phase]]\nletter = "A"\nlines = {}\n'
+
+
 def test_a_line_is_taken_out() -> None:
     formula = read(CREAM)
     first = formula.phases[0]
@@ -292,6 +295,21 @@ def test_a_line_is_taken_out() -> None:
     written = rewrite(CREAM, after)
     assert bare(read(written)) == bare(after)
     assert "glycerin" not in written and "# water" in written
+
+
+def test_a_line_is_renamed_while_another_is_taken_out() -> None:
+    """What is renamed stays in its place, though all below it move up."""
+    text = HEAD_OF_ORDER.format(
+        '[ { material = "a", percent = "q.s." }, { material = "b", percent = 1, note = "n" }, '
+        '{ material = "c", percent = 2 }, { material = "d", percent = 3 } ]'
+    )
+    before = read_formula(text)
+    phase = before.phases[0]
+    a, b, _, d = phase.lines
+    after = replace(before, phases=(replace(phase, lines=(a, replace(b, material="x"), d)),))
+    again = rewrite(text, after)
+    assert [line.material for _, line in read_formula(again).lines()] == ["a", "x", "d"]
+    assert '{ material = "x", percent = 1, note = "n" }' in again
 
 
 def test_qs_becomes_a_number_and_a_number_qs() -> None:

@@ -141,7 +141,9 @@ def test_the_markdown_of_a_plain_sheet() -> None:
         "| ☐ | dye &lt;b&gt; (colour) | CI 1 | 0.1 | **20.0** | 20000.0 | ± 0.41 % | | |",
         "| ☐ | ash | ash | 0 | **0.0** | 20000.0 |  | | |",
         "",
-        "Phase total 20000.0 g · reached ______ °C at ______ · held until ______",
+        "Phase total 20000.0 g · reached ______ °C at ______ · held until ______"
+        " · Top up with about 150 g of water, to "
+        "the weight before heating",
         "",
         "**Total 20000.0 g** · volume 20000 mL · to fill 20000 g",
     ]
@@ -267,3 +269,16 @@ def test_what_helps_every_small_line_is_said_once() -> None:
 )
 def test_what_was_typed_is_printed_without_idle_noughts(value: float, said: str) -> None:
     assert trimmed(value) == said
+
+
+def test_a_sheet_says_how_warm_joined_phases_are_and_what_to_top_up() -> None:
+    """The phase that is cooled before it joins has its temperature in its own words."""
+    formula = read_formula(
+        'levigate = 1\n[formula]\nname = "Groyne"\n'
+        '[[phase]]\nletter = "A"\nhow = "heat to 75 C"\nlines = [{ material = "aqua", percent = 70 }]\n'
+        '[[phase]]\nletter = "B"\nhow = "stir in"\nlines = [{ material = "squalane", percent = 20 }]\n'
+        '[[phase]]\nletter = "C"\nhow = "below 40 C"\nlines = [{ material = "glycerin", percent = 10 }]\n'
+    )
+    heat = [phase.heat for phase in sheet_for(formula, "500 g").phases]
+    assert re.fullmatch(r"Top up with about [\d.]+ g of water, to the weight before heating", heat[0])
+    assert re.fullmatch(r"After B: about 6\d °C", heat[1]) and heat[2] == ""

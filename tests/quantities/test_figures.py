@@ -132,8 +132,18 @@ def test_only_what_the_formula_asks_for_is_shown() -> None:
             rest=PRICES + '[container]\nshape = "jar 50 mL"\n[measured]\ndensity = "0.9 g/mL"\n',
         )
     )
-    assert set(SHOWN) < set(quantities())
-    assert tuple(whole) == tuple(name for name in SHOWN if name not in OF_WATER)
+    hot = shown(
+        formula(
+            "aqua 70, squalane 29",
+            how="heat to 75 C, hold 20 min",
+            head='makes = "500 g"',
+            rest='[[phase]]\nletter = "B"\nhow = "below 40 C"\nlines = [{ material = "tocopherol", percent = 1 }]\n',
+        )
+    )
+    heat = {"joined_temperature", "cooling_time", "water_evaporated", "water_evaporated_share"}
+    assert heat <= set(hot) and not heat & set(whole)
+    left_out = heat | set(OF_WATER)
+    assert tuple(whole) == tuple(name for name in SHOWN if name not in left_out) and set(SHOWN) < set(quantities())
     asked = shown(formula("aqua 100"), "volume")["volume"]
     assert asked.unknown == 'The filled volume is not given: write how much you make: makes = "500 g" under [formula].'
 

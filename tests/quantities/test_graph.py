@@ -77,6 +77,23 @@ GIVEN: dict[str, Floats] = {
     "line_active": np.array([0.0, 0.2, 0.3, 0.0, 0.0]),
     "line_charge": np.array([[0.0] * 4, [0.0, 1.0, 0.0, 0.0], [0.7, 0.0, 0.3, 0.0], [0.0] * 4, [0.0] * 4]),
     "line_salt": np.array([0.0, 0.0, 0.05, 0.0, 0.0]),
+    # Water and gum heated, the ester with the powder heated, the glycerin cold: the ester is one that melts and sets.
+    "phase_lines": np.array([[1.0, 0, 0, 0, 1.0], [0, 0, 1.0, 1.0, 0], [0, 1.0, 0, 0, 0]]),
+    "phase_temperature": np.array([348.15, 345.15, 295.65]),
+    "phase_joins_at": np.array([np.inf, np.inf, 313.15]),
+    "phase_held": np.array([1200.0, 1200.0, 0.0]),
+    "heated_water": np.array([1.0, 0.0, 0.1, 0.0, 0.0]),
+    "material_specific_heat": np.array([4180.0, 2400.0, 1900.0, 500.0, 1400.0]),
+    "melting_line": np.array([2.0]),
+    "melting_part": np.array([0.9]),
+    "melting_temperature": np.array([321.0]),
+    "melting_heat": np.array([1.5e5]),
+    "room_temperature": np.array(295.65),
+    "relative_humidity": np.array(0.5),
+    "evaporation_factor": np.array(1.0),
+    "cooled_phase": np.array(2.0),
+    "cool_down": np.array(313.15),
+    "heat_transfer": np.array(15.0),
 }
 #: Units as powers of kilogram, metre, second and coin; what is not here is a pure number or a temperature.
 UNITS = {
@@ -85,14 +102,17 @@ UNITS = {
     "substance_density": (1, -3, 0, 0), "powder_d50": (0, 1, 0, 0), "flow_yield": (1, -1, -2, 0),
     "flow_consistency": (1, -1, -2, 0), "drop_diameter": (0, 1, 0, 0),
     "shrinkage": (-1, 3, 0, 0), "clear_viscosity": (1, -1, -1, 0),
+    "flow_consistency": (1, -1, -2, 0), "shrinkage": (-1, 3, 0, 0), "clear_viscosity": (1, -1, -1, 0),
+    "phase_held": (0, 0, 1, 0), "material_specific_heat": (0, 2, -2, 0), "melting_heat": (0, 2, -2, 0),
+    "heat_transfer": (1, 0, -3, 0), "water_evaporated": (1, 0, 0, 0),
 }  # fmt: skip
 OF_UNIT = {
     "kg/m³": (1, -3, 0, 0), "m³": (0, 3, 0, 0), "kg": (1, 0, 0, 0), "1": (0, 0, 0, 0), "-": (0, 0, 0, 0),
     "money/kg": (-1, 0, 0, 1), "money": (0, 0, 0, 1), "m³/kg": (-1, 3, 0, 0), "Pa": (1, -1, -2, 0),
-    "Pa s": (1, -1, -1, 0), "m/s": (0, 1, -1, 0), "s": (0, 0, 1, 0),
+    "Pa s": (1, -1, -1, 0), "m/s": (0, 1, -1, 0), "s": (0, 0, 1, 0), "K": (0, 0, 0, 0), "J/(kg K)": (0, 2, -2, 0),
 }  # fmt: skip
 #: Fits that count in mm²/s and kg/m³ of their own; the others are checked with these given.
-IN_UNITS_OF_ITS_OWN = ("shrinkage", "clear_viscosity")
+IN_UNITS_OF_ITS_OWN = ("shrinkage", "clear_viscosity", "water_evaporated")
 #: What compares with a shear rate of 1/s, or with a day: another second is another comparison.
 PER_SECOND = ("consistency", "flow_index", "thickness", "settling_speed", "creaming_speed", "lasts")
 #: Units that are shown as they are.
@@ -203,11 +223,12 @@ def test_every_quantity_can_be_judged(what: Quantity) -> None:
     assert what.title and what.equation and "=" in what.equation
     assert what.source in sources()
     assert what.each in ("", "lines", "substances", "powders", "thickeners", "climates", "sides", "phases", "charges")
+    assert what.each in ("", "lines", "substances", "powders", "thickeners", "climates", "phases", "joins")
     assert not what.beyond.endswith(".")
     unit = re.search(r"\[([^\]]+)\]\s*$", what.function.__doc__ or "")
     assert unit is not None and unit.group(1) == what.unit
     assert what.name in workings()
-    assert what.unit in {*BENCH_UNITS, *AS_THEY_ARE}
+    assert {what.unit, what.shown} <= {*BENCH_UNITS, *AS_THEY_ARE}
 
 
 def test_every_working_is_that_of_a_quantity() -> None:

@@ -189,7 +189,10 @@ def test_no_premix_counts_twice_under_one_limit() -> None:
 KEYS = [
     "aqua", "glycerin", "squalane", "sodium benzoate", "benzoic acid", "phenoxyethanol", "salicylic acid", "retinol",
     "zinc oxide", "tocopherol", "phenoxyethanol and ethylhexylglycerin", "urea", "ethanol", "potassium sorbate",
-    "citric acid", "cyclopentasiloxane", "xqzzkw",
+    "citric acid", "cyclopentasiloxane", "xqzzkw", "carbomer", "triethanolamine", "sodium chloride", "xanthan gum",
+    "sodium ascorbyl phosphate", "ascorbic acid", "cetrimonium chloride 29 %", "bronopol", "dmdm hydantoin 55 %",
+    "sodium laureth sulfate 27 %", "polyquaternium-10", "hydrogen peroxide 30 %", "red iron oxide", "niacinamide",
+    "sodium benzoate and potassium sorbate", "titanated mica",
 ]  # fmt: skip
 USES = ["hand cream", "body lotion", "body wash", "face oil", "lip balm", "paint"]
 

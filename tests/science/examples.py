@@ -24,6 +24,7 @@ class Example:
     by_fit: str = ""
 
 
+_STEAM = "the critical point and the pressures are those of water"
 _CELSIUS = "fitted to measurements in degrees Celsius and kg/m³"
 
 #: Wax into warm oil, and ice into water: the first comes to rest between melting points, the second at one.
@@ -211,12 +212,21 @@ EXAMPLES: dict[str, Example] = {
             "cooling_rate": [5.3e-4, 1e-4, 2e-4],
         }
     ),
-    "heat.water_lost": Example({"mass_before": [0.75, 1.2, 0.5], "mass_after": [0.73, 1.2, 0.48]}),
-    "heat.water_to_add": Example(
+    "evaporation.vapour_pressure_water": Example({"temperature": [293.15, 348.15, 373.15]}, by_fit=_STEAM),
+    "evaporation.evaporation_flux": Example(
+        {
+            "temperature": [348.15, 301.15, 340.0],
+            "temperature_ambient": [293.15, 302.15, 298.15],
+            "relative_humidity": [0.5, 0.5, 1.0],
+        },
+        by_fit="the coefficient has the units of its print, and the vapour pressure is that of water",
+    ),
+    "evaporation.water_lost": Example({"mass_before": [0.75, 1.2, 0.5], "mass_after": [0.73, 1.2, 0.48]}),
+    "evaporation.water_to_add": Example(
         {"mass_before": [0.5, 0.5, 1.0], "mass_after": [0.48, 0.46, 0.9], "mass_taken": [0.0, 0.02, 0.1]}
     ),
-    "heat.mass_fraction_after_loss": Example({"mass_fraction": [0.01, 0.3], "share_lost": [0.03, 0.0]}),
-    "heat.share_solid_blend": Example(
+    "evaporation.mass_fraction_after_loss": Example({"mass_fraction": [0.01, 0.3], "share_lost": [0.03, 0.0]}),
+    "melting.share_solid_blend": Example(
         {
             "mass_fraction": [[0.2, 0.3, 0.5], [0.1, 0.4, 0.5]],
             "melting_start": [[335.15, 303.15, 260.0], [335.15, 299.0, 263.15]],
@@ -225,7 +235,7 @@ EXAMPLES: dict[str, Example] = {
         },
         axes=True,
     ),
-    "heat.share_solid_ideal": Example(
+    "melting.share_solid_ideal": Example(
         {
             "mass_fraction": [[0.15, 0.85], [0.3, 0.7]],
             "molar_mass": [[0.2844772, 0.885], [0.2424406, 0.885]],

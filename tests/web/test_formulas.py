@@ -12,6 +12,7 @@ from levigate.demo import examples
 from levigate.formula.text import read_formula
 from levigate.records import formulas as records
 from levigate.records.models import Formula
+from tests.publish.test_jar import FALLS
 from tests.records.texts import PLAIN, with_glycerin
 
 PART = {"HX-Request": "true"}
@@ -182,3 +183,11 @@ def test_charts_are_pictures_without_scripts(client: Client) -> None:
     answer = client.get(f"/formulas/{made.slug}/charts/grain.svg")
     assert answer["Content-Type"] == "image/svg+xml" and "default-src 'none'" in answer["Content-Security-Policy"]
     assert client.get(f"/formulas/{made.slug}/charts/luck.svg").status_code == 404
+
+
+def test_the_jar_is_drawn_and_told_in_a_table_without_scripts(client: Client) -> None:
+    made = records.create(FALLS.format(shape="jar 50 mL"))
+    page = client.get(f"/formulas/{made.slug}/jar/").content.decode()
+    assert "<polygon" in page and "of settled powder at the bottom" in page and "<table" in page
+    part = client.get(f"/formulas/{made.slug}/jar/", headers=PART).content.decode()
+    assert part.lstrip().startswith('<div class="drawn"') and "data-frames" in part

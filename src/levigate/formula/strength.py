@@ -11,6 +11,7 @@ from levigate.formula.model import Formula, Line
 from levigate.formula.percent import PLACES, deal_out, decimals, find_line, set_percents
 from levigate.formula.premix import WATER, substances, use_stock
 from levigate.shelf.catalogue import Shelf
+from levigate.shelf.find import closest
 
 
 def active_share(shelf: Shelf, material: str) -> Fraction:
@@ -58,7 +59,9 @@ def swap(formula: Formula, shelf: Shelf, old: str, new: str) -> Formula:
     q.s. line, else from all other lines in proportion.
     """
     if new not in shelf:
-        raise PercentError(f'No material is called "{new}", so it cannot take the place of {old}.')
+        close = closest(shelf, new, most=1)
+        hint = f' Did you mean "{close[0]}"?' if close else ""
+        raise PercentError(f'No material is called "{new}", so it cannot take the place of {old}.{hint}')
     position = find_line(formula, old, shelf)
     line = [line for _, line in formula.lines()][position]
     percent = as_supplied(shelf, new, active_percent(shelf, line)) if line.material in shelf else line.percent

@@ -18,17 +18,13 @@ from levigate.formula.messages import first_wrong, toml_line, toml_words
 from levigate.formula.model import HUNDRED, MEASURABLE, Container, Formula, Grain, Line, Makes, Phase
 from levigate.formula.premix import check_circles
 from levigate.formula.shapes import ContainerShape, FileShape
+from levigate.formula.treatment import hottest
 from levigate.shelf.catalogue import Shelf, catalogue, plain, with_defaults
 
 #: A formula is a page of text; a file beyond this is something else.
 LARGEST_FILE = 1_000_000  # bytes
 #: What some editors put before the first letter of a file.
 BOM = "\ufeff"
-#: A hyphen after a digit is a dash: "70-75 C" names 75.
-_TEMPERATURE = re.compile(
-    r"(?<![\w.])(-?\d{1,4}(?:\.\d+)?)\s*(?:°|deg(?:rees?)?)?\s*(C|F|K)(?:elsius|ahrenheit|elvin)?\b",
-    re.IGNORECASE,
-)
 _TIMES = re.compile(r"(\d{1,9})\s*[x×*]\s*(.+)$", re.DOTALL)
 
 
@@ -123,10 +119,10 @@ def _build(shape: FileShape, file: str, positions: Positions) -> Formula:
             grain = Grain(line.grain.d50, line.grain.d90) if line.grain else None
             lines.append(Line(line.material, percent, qs, grain, line.note, line.role, number))
         try:
-            hottest = _hottest(phase.how)
+            highest = hottest(phase.how)
         except UnitError as trouble:
             raise FormulaError(str(trouble), file=file, line=line_of(positions, ("phase", i, "how"))) from trouble
-        phases.append(Phase(phase.letter, phase.how, tuple(lines), hottest))
+        phases.append(Phase(phase.letter, phase.how, tuple(lines), highest))
     letters = [phase.letter for phase in phases]
     for i, letter in enumerate(letters):
         if letter.casefold().strip() in (other.casefold().strip() for other in letters[:i]):
@@ -227,11 +223,6 @@ def read_makes(text: str) -> Makes:
     mass = reading.si if reading.dimension == "mass" else None
     volume = reading.si if reading.dimension == "volume" else None
     return Makes(text.strip(), mass, volume, containers)
-
-
-def _hottest(how: str) -> float | None:
-    found = [units.si(f"{number} {unit.upper()}", "temperature") for number, unit in _TEMPERATURE.findall(how)]
-    return max(found, default=None)
 
 
 def _check_materials(formula: Formula, positions: Positions) -> None:

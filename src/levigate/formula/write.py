@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from decimal import Decimal, InvalidOperation
+from difflib import SequenceMatcher
 from typing import Any
 
 from levigate import units
@@ -20,8 +22,8 @@ def rewrite(text: str, formula: Formula) -> str:
     text : str
         The file the formula was read from.
     formula : Formula
-        The changed formula: other percents, materials, notes or amount to make, lines moved to other phases, added or
-        taken out. Its phases are those of the text, or fewer.
+        The changed formula: other percents, materials, notes, treatments or amount to make, lines moved to other
+        phases, added or taken out. Its phases are those of the text, or fewer.
 
     Raises
     ------
@@ -50,7 +52,10 @@ def _change(document: Any, formula: Formula) -> None:
     tables = document["phase"]
     by_letter = {str(table["letter"]): table for table in tables}
     for phase in formula.phases:
-        _fit(by_letter[phase.letter]["lines"], phase)
+        table = by_letter[phase.letter]
+        _fit(table["lines"], phase)
+        if table.get("how", "") != phase.how:
+            table["how"] = phase.how
     kept = {phase.letter for phase in formula.phases}
     for position in reversed(range(len(tables))):
         if str(tables[position]["letter"]) not in kept:
@@ -64,11 +69,10 @@ def _fit(entries: Any, phase: Phase) -> None:
     """Make the lines of a phase in the text those of the phase: what is gone goes, what is new comes last."""
     wanted = {line.material: line for line in phase.lines}
     names = [str(entry["material"]) for entry in entries]
-    if len(names) == len(phase.lines):
-        for entry, name, line in zip(entries, names, phase.lines, strict=True):
-            # A line that bears another name in the same place was renamed; one that the text has elsewhere was moved.
-            if name not in wanted and line.material not in names:
-                entry["material"] = line.material
+    for entry, line in _in_the_place_of(entries, names, phase.lines):
+        # A line that bears another name in the same place was renamed; one that the text has elsewhere was moved.
+        if entry["material"] not in wanted and line.material not in names:
+            entry["material"] = line.material
     for position in reversed(range(len(entries))):
         if entries[position]["material"] not in wanted:
             del entries[position]
@@ -78,6 +82,14 @@ def _fit(entries: Any, phase: Phase) -> None:
             _match(present[line.material], line)
         else:
             entries.append(_entry(line, inline=not _is_list_of_tables(entries)))
+
+
+def _in_the_place_of(entries: Any, names: list[str], lines: tuple[Line, ...]) -> Iterator[tuple[Any, Line]]:
+    """Yield the entries that differ, each with the line that now stands between the same neighbours."""
+    now = [line.material for line in lines]
+    for what, first, last, begin, end in SequenceMatcher(None, names, now, autojunk=False).get_opcodes():
+        if what == "replace":
+            yield from zip((entries[i] for i in range(first, last)), lines[begin:end], strict=False)
 
 
 def _is_list_of_tables(entries: Any) -> bool:

@@ -13,6 +13,7 @@ from levigate.bench.batch import Batch, Weigh
 from levigate.bench.filling import Fill
 from levigate.formula.difference import Difference
 from levigate.formula.model import Formula
+from levigate.publish.heat import heat_by_phase
 from levigate.quantities.figure import FIGURE_GRADES, Figure
 from levigate.quantities.saying import bench_unit, to_bench
 from levigate.quantities.sourced import Input
@@ -200,6 +201,8 @@ class BatchOut(_Out):
     """The line that asks for it."""
     too_small: list[SmallOut]
     cautions: list[str]
+    heat: dict[str, str] = {}
+    """Phase -> how warm the batch is once it has joined, and the water to top it up with, where that is foreseen."""
 
 
 class LineChangeOut(_Out):
@@ -389,6 +392,7 @@ def batch_out(
             for small in batch.small
         ],
         cautions=_cautions_out(reviewed),
+        heat=heat_by_phase(reviewed),
     )
 
 

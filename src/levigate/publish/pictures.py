@@ -79,7 +79,7 @@ def _grain(inputs: Inputs) -> tuple[Floats, Floats, list[str], list[tuple[str, f
     return np.tile(middles, len(d50)), share.ravel(), names, list(zip(inputs.powders, held.tolist(), strict=True))
 
 
-def stand(inputs: Inputs, height: float, duration: float, *, cells: int = 200) -> Column:
+def stand(inputs: Inputs, height: float, duration: float, *, cells: int = 200, times: Floats | None = None) -> Column:
     """Return how the powders of a formula settle in a still column, eight sizes of each.
 
     Parameters
@@ -92,6 +92,8 @@ def stand(inputs: Inputs, height: float, duration: float, *, cells: int = 200) -
         How long it stands. [s]
     cells : int
         Cells of the column. [1]
+    times : ndarray, optional
+        Moments to keep, from 0 to the duration; evenly spread ones if not given. [s]
     """
     given = central(inputs)
     names = ("yield_stress", "consistency", "flow_index", "liquid_density", "volume_fraction", "packing")
@@ -113,6 +115,7 @@ def stand(inputs: Inputs, height: float, duration: float, *, cells: int = 200) -
         exponent=float(np.max(suspension.hindered_exponent(peclet))),
         packing_fraction=float(found["packing"]),
         cells=cells,
+        times=times,
     )
 
 

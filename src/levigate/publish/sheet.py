@@ -45,6 +45,8 @@ class SheetPhase:
     hot: bool
     lines: tuple[SheetLine, ...]
     grams: str
+    #: What is foreseen of its heat.
+    heat: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,7 +135,9 @@ def _phases(form: BatchOut, formula: Formula, lines: list[SheetLine], places: in
         at = here.stop
         hot = phase.temperature is not None and phase.temperature > _WARM
         grams = sum(line.grams for line in form.lines[here])
-        yield SheetPhase(phase.letter, phase.how, hot, tuple(lines[here]), f"{grams:.{places}f}")
+        yield SheetPhase(
+            phase.letter, phase.how, hot, tuple(lines[here]), f"{grams:.{places}f}", form.heat.get(phase.letter, "")
+        )
 
 
 def _exponent(step: float) -> int:

@@ -26,6 +26,9 @@ _LEAF_WORDS = {
     "line_active": "active matter",
     "material_oil": "affinity",
     "material_water": "water",
+    "phase_temperature": "temperature",
+    "cool_down": "cool-down temperature",
+    "heated_water": "water",
     "powder_d50": "grain",
     "powder_sigma": "spread of the grain",
 }
@@ -124,6 +127,10 @@ SHOWN = (
     "salt_share",
     "cost",
     "cost_per_container",
+    "joined_temperature",
+    "cooling_time",
+    "water_evaporated",
+    "water_evaporated_share",
     "yield_stress",
     "thickness",
     "solid_fraction",
@@ -195,7 +202,7 @@ def _figure(what: Quantity, array: Floats | None, inputs: Inputs) -> Figure:
         if what.each:
             rows = _rows(what, array, inputs)
         else:
-            value, low, high = _spread(array, what.unit)
+            value, low, high = _spread(array, what.shown)
     grade = UNKNOWN if unknown else max((entry.grade for entry in behind), key=FIGURE_GRADES.index, default=EXACT)
     stated = as_given(what.name, inputs)
     return Figure(
@@ -204,7 +211,7 @@ def _figure(what: Quantity, array: Floats | None, inputs: Inputs) -> Figure:
         value=value,
         low=low,
         high=high,
-        unit=bench_unit(what.unit).replace("money", inputs.currency or "money"),
+        unit=bench_unit(what.shown).replace("money", inputs.currency or "money"),
         grade=grade,
         method=stated or what.equation,
         holds="" if stated else what.holds,
@@ -266,13 +273,12 @@ def _rows(what: Quantity, array: Floats, inputs: Inputs) -> tuple[Row, ...]:
         **inputs.names,
     }[what.each]
     table = np.atleast_2d(array)
-    scale = to_bench(1.0, what.unit)
     if len(table) == 1:
-        rows = [Row(name, float(value) * scale) for name, value in zip(names, table[0], strict=True)]
+        rows = [Row(name, to_bench(float(value), what.shown)) for name, value in zip(names, table[0], strict=True)]
     else:
         quantile = np.nanquantile if np.isnan(table).any() else np.quantile  # the first is much slower
         low, high = quantile(table[1:], (0.025, 0.975), axis=0)
-        rows = [Row(name, *_spread_of(table[0, i], low[i], high[i], what.unit)) for i, name in enumerate(names)]
+        rows = [Row(name, *_spread_of(table[0, i], low[i], high[i], what.shown)) for i, name in enumerate(names)]
     return tuple(sorted(rows, key=lambda row: -row.value)) if what.each == "substances" else tuple(rows)
 
 
@@ -303,6 +309,7 @@ def _blank(leaf: str, inputs: Inputs) -> str:
     else:
         table = np.atleast_2d(inputs.given[leaf])
         called = inputs.powders if leaf.startswith("powder_") else inputs.materials
+        called = inputs.names["phases"] if leaf.startswith("phase_") else called
         names = list(dict.fromkeys(called[i] for i in np.flatnonzero(np.isnan(table[0]))))
     more = f" and {len(names) - _NAMED} more" if len(names) > _NAMED else ""
     how = SUPPLY[leaf].format(names=" and ".join(names[:_NAMED]), first=names[0])

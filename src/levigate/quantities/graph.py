@@ -43,6 +43,8 @@ class Quantity:
     each: str
     #: What is to be said where the inputs are known and the quantity is not: why, and which bench test would tell.
     beyond: str
+    #: Key of `saying.BENCH_UNITS` by which it is shown, where that is not its unit: a time in minutes.
+    shown: str
 
 
 _REGISTRY: dict[str, Quantity] = {}
@@ -52,6 +54,7 @@ _MODULES = (
     "composition",
     "emulsion",
     "flow",
+    "heating",
     "holding",
     "melting",
     "money",
@@ -70,6 +73,7 @@ def quantity(
     seen_off: str = "",
     each: str = "",
     beyond: str = "",
+    shown: str = "",
 ) -> Callable[[Callable[..., Floats]], Callable[..., Floats]]:
     """Register a function as a quantity; its arguments name what it needs. It is returned unchanged."""
 
@@ -79,7 +83,7 @@ def quantity(
             raise ValueError(f"the quantity {name} is registered twice")
         needs = tuple(inspect.signature(function).parameters)
         _REGISTRY[name] = Quantity(
-            name, function, needs, unit, title, equation, source, place, holds, seen_off, each, beyond
+            name, function, needs, unit, title, equation, source, place, holds, seen_off, each, beyond, shown or unit
         )
         return function
 

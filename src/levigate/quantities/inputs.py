@@ -18,6 +18,7 @@ from levigate.formula.uses import use_of
 from levigate.quantities.emulsified import emulsified
 from levigate.quantities.gathered import Contents, Gathered
 from levigate.quantities.graph import Floats, evaluate
+from levigate.quantities.heating_inputs import heating
 from levigate.quantities.physical import physical
 from levigate.quantities.sourced import EXACT, NORMAL_95, UNKNOWN, Input, si_of
 from levigate.quantities.thickening import BODY_AT_MOST
@@ -64,6 +65,27 @@ SUPPLY = {
     "line_active": 'write the strength on its label: [materials."{first}"] solids = "30 %"',
     "residue_share": 'name a container: [container] shape = "jar 50 mL"',
     "filled_volume": 'write how much you make: makes = "500 g" under [formula]',
+    "phase_temperature": 'write it into its how, for example how = "heat to 75 °C"',
+    "cool_down": 'write it into the how of the phase that comes last, for example how = "below 40 °C"',
+    "heated_water": _DESCRIBE,
+    **dict.fromkeys(
+        (
+            "phase_lines",
+            "phase_joins_at",
+            "phase_held",
+            "material_specific_heat",
+            "room_temperature",
+            "melting_line",
+            "melting_part",
+            "melting_temperature",
+            "melting_heat",
+            "cooled_phase",
+            "heat_transfer",
+            "relative_humidity",
+            "evaporation_factor",
+        ),
+        'say to what a phase is heated, for example how = "heat to 75 °C, hold 20 min"',
+    ),
     "container_volume": 'write what you fill: makes = "12 x 50 mL" under [formula]',
 }
 #: Inputs that are always there, and why; what of them is blank is said by the quantity that rests on it.
@@ -102,6 +124,7 @@ ALWAYS_GIVEN = {
 }  # fmt: skip
 #: What brings inputs of a subject of its own.
 _SUBJECTS: tuple[Callable[[Contents], Gathered], ...] = (
+    heating,
     emulsified,
     washed,
 )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from levigate.quantities.graph import Floats, quantity
-from levigate.science.heat import FOUR_CLIMATES, share_solid_blend
+from levigate.science.melting import FOUR_CLIMATES, share_solid_blend
 
 #: The four temperatures as they are called.
 CLIMATES = ("5 °C", "20 °C", "32 °C", "45 °C")

@@ -143,8 +143,8 @@ def _powders(
     found.powders = tuple(lines[i][1].material for i in solid)
     liquid = np.ones(len(lines))
     liquid[solid] = 0.0
-    spans = [_range(value, "share") for value in packings]
-    centre, scatter = _drawn_ranges(spans, rng, draws)
+    spans = [range_of(value, "share") for value in packings]
+    centre, scatter = drawn_ranges(spans, rng, draws)
     found.given |= {
         "powder_pick": np.array(solid, float),
         "line_liquid": liquid,
@@ -242,7 +242,7 @@ def _melting(found: Physical, records: Sequence[Material | None], substances: Se
         low = high = math.nan
         if record is not None and record.melting_point:
             value = record.melting_point[0]
-            low, high = _melting_range(value)
+            low, high = melting_range(value)
             if counted:
                 behind.append(
                     Input(f"melting of {name}", None, (low + high) / 2, "K", value.grade, value.source, value.place)
@@ -258,7 +258,8 @@ def _melting(found: Physical, records: Sequence[Material | None], substances: Se
     found.behind["substance_melting_start"] = tuple(behind)
 
 
-def _melting_range(value: Value) -> tuple[float, float]:
+@lru_cache(maxsize=4096)
+def melting_range(value: Value) -> tuple[float, float]:
     """Return start and end of melting; a single value stands for two kelvins to either side. [K]"""
     if value.low is not None and value.high is not None:
         return ends_of(value, "temperature")
@@ -308,7 +309,9 @@ def _density(record: Material) -> float:
     return si_of(record.density[0], "density") if record.density else math.nan
 
 
-def _range(value: Value, dimension: str) -> tuple[float, float]:
+@lru_cache(maxsize=4096)
+def range_of(value: Value, dimension: str) -> tuple[float, float]:
+    """Return the ends of a range, else those of the spread of a value, SI."""
     if value.low is not None and value.high is not None:
         return ends_of(value, dimension)
     number = si_of(value, dimension)
@@ -316,7 +319,7 @@ def _range(value: Value, dimension: str) -> tuple[float, float]:
     return number - half, number + half
 
 
-def _drawn_ranges(ranges: Sequence[tuple[float, float]], rng: np.random.Generator, draws: int) -> tuple[Floats, Floats]:
+def drawn_ranges(ranges: Sequence[tuple[float, float]], rng: np.random.Generator, draws: int) -> tuple[Floats, Floats]:
     """Return the middles of ranges and factors of lognormal draws about them, the first row of ones."""
     centre = np.array([math.sqrt(low * high) for low, high in ranges])
     half = np.array([math.log(high / low) / 2 / NORMAL_95 for low, high in ranges])

@@ -13,11 +13,13 @@ BENCH_UNITS: dict[str, tuple[str, str]] = {
     "kg": ("g", "mass"),
     "1": ("%", "share"),
     "m": ("um", "length"),
-    "K": ("C", "temperature"),
+    "K": ("°C", "temperature"),
     "Pa s": ("Pa.s", "viscosity"),
     "kg/mol": ("g/mol", "molar mass"),
     "m/s": ("um/s", "speed"),
     "s": ("days", "time"),
+    "min": ("min", "time"),
+    "J/(kg K)": ("kJ/kg/K", "heat capacity"),
     "m²/s": ("mm2/s", "kinematic viscosity"),
 }
 

@@ -18,6 +18,7 @@ _MODULES = (
     "working_emulsion",
     "working_washing",
 )
+_MODULES = ("working_flow", "working_heat")
 _WORKINGS: dict[str, Callable[[Inputs], list[str]]] = {}
 
 
@@ -50,7 +51,7 @@ def working(name: str, inputs: Inputs) -> tuple[str, ...]:
     """Return the equation with the numbers put in, line by line; one line for a value that was given."""
     if stated := as_given(name, inputs):
         what = quantities()[name]
-        return (f"{digits(to_bench(number(inputs, name), what.unit))} {bench_unit(what.unit)}, {stated}",)
+        return (f"{digits(to_bench(number(inputs, name), what.shown))} {bench_unit(what.shown)}, {stated}",)
     return tuple(workings()[name](inputs))
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from levigate.review.findings import Situation
 from levigate.shelf.record import Caution
 
@@ -31,6 +33,11 @@ AT_THE_BENCH = {
     "irritant": "Irritates: gloves, no skin contact neat.",
 }  # fmt: skip
 
+#: Said where acid and base meet and no lye is about, whose caution says it already.
+_NEUTRALISING = "Acid meets base: slowly, in an open vessel; it gets warm. Never neutralise in a closed container."
+_GAS = "Acid on a carbonate gives gas: a tall open vessel, small portions. Never close it before it is still."
+_METER = "A computed pH is a foresight: a meter, calibrated the same day, outranks it."
+
 
 def cautions_of(situation: Situation) -> tuple[tuple[str, ...], tuple[tuple[str, Caution], ...]]:
     """Return the standing cautions with those of the hazards at the bench, and each caution of the materials in it.
@@ -50,4 +57,20 @@ def cautions_of(situation: Situation) -> tuple[tuple[str, ...], tuple[tuple[str,
         if hot and record.kind in ("wax", "butter", "fatty alcohol or acid"):
             hazards["hot wax"] = None
     bench = tuple(text for hazard, text in AT_THE_BENCH.items() if hazard in hazards)
-    return STANDING + bench, tuple((", ".join(names), caution) for names, caution in found.values())
+    return STANDING + bench + tuple(_of_acids(situation, "lye" in hazards)), tuple(
+        (", ".join(names), caution) for names, caution in found.values()
+    )
+
+
+def _of_acids(situation: Situation, lye: bool) -> Iterator[str]:
+    """Yield what to mind where acid and base meet, and where a pH was computed."""
+    kinds = {part.record.kind for part in situation.held.parts if part.record is not None}
+    acid = "acid" in kinds or bool(situation.held.of("acid gels"))
+    carbonates = situation.held.of("carbonates")
+    if acid and carbonates:
+        yield _GAS
+    elif acid and "base" in kinds and not lye:
+        yield _NEUTRALISING
+    figure = situation.figures.get("ph")
+    if figure is not None and figure.known and "pH" not in situation.formula.measured:
+        yield _METER

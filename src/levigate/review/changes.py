@@ -8,6 +8,7 @@ from decimal import Decimal
 from levigate.errors import PercentError
 from levigate.formula.model import Formula, Line
 from levigate.formula.percent import set_percents
+from levigate.formula.treatment import hottest
 from levigate.shelf.catalogue import Shelf
 
 
@@ -21,6 +22,17 @@ def moved(formula: Formula, shelf: Shelf, position: int, letter: str) -> Formula
             lines = _with(lines, line, shelf)
         phases.append(replace(phase, lines=lines))
     return replace(formula, phases=tuple(phase for phase in phases if phase.lines))
+
+
+def treated(formula: Formula, letter: str, how: str) -> Formula:
+    """Return the formula with one phase treated in another way."""
+    return replace(
+        formula,
+        phases=tuple(
+            replace(phase, how=how, temperature=hottest(how)) if phase.letter == letter else phase
+            for phase in formula.phases
+        ),
+    )
 
 
 def renamed(formula: Formula, shelf: Shelf, position: int, material: str) -> Formula:

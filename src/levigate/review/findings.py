@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from typing import Literal
 
 from levigate.bench.weighing import Scale
@@ -16,6 +16,7 @@ from levigate.formula.premix import substances
 from levigate.formula.uses import Use
 from levigate.quantities.figure import Figure
 from levigate.quantities.inputs import Inputs
+from levigate.review.held import Held, held
 from levigate.shelf.catalogue import Shelf
 from levigate.shelf.record import Material
 
@@ -48,7 +49,7 @@ class Finding:
     remedies: tuple[Remedy, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Situation:
     """All that a rule may look at."""
 
@@ -65,6 +66,11 @@ class Situation:
         """Yield each line with its position, phase and record; None where the shelf lacks it."""
         for position, (phase, line) in enumerate(self.formula.lines()):
             yield position, phase, line, self.shelf.get(line.material)
+
+    @cached_property
+    def held(self) -> Held:
+        """What the formula holds, premixes taken apart."""
+        return held(self.formula, self.shelf)
 
     def water(self) -> float | None:
         """Return the mass fraction of water; None where it is not known. [1]"""
@@ -106,6 +112,11 @@ _MODULES = (
     "emulsions",
     "creams",
     "washes",
+    "compatibility",
+    "gels",
+    "windows",
+    "order",
+    "heating",
 )
 _RULES: dict[str, Rule] = {}
 _Check = Callable[[Situation], Iterable[Finding]]

@@ -128,7 +128,7 @@ def _finding(situation: Situation, above: _Sum) -> Finding:
         named = [share.limit.counted_as for share in above.shares if share.limit.counted_as]
         counted = f" counted as {named[0]}" if named else ""
         bound = f"the {limit.jurisdiction} limit of {plain(above.allowed)} %{uses}"
-        title = f"{names} {_short(above.total)} %{counted} is above {bound}"
+        title = f"{names} {_short(above.total, above.allowed)} %{counted} is above {bound}"
     why = f"{limit.law}, as of {limit.as_of}."
     if limit.begins:
         why += f" It applies from {limit.begins}."
@@ -141,8 +141,10 @@ def _finding(situation: Situation, above: _Sum) -> Finding:
     return Finding("legal-limit", level, title, f"{why} {VERIFY}", limit.source, limit.place, above.positions, mended)
 
 
-def _short(percent: Fraction) -> str:
-    return f"{float(percent):.6g}"
+def _short(percent: Fraction, allowed: Fraction) -> str:
+    """Return a percent with three digits, and as many more as it takes to see that it is not the limit."""
+    said = (f"{float(percent):.{figures}g}" for figures in range(3, 16))
+    return next((one for one in said if Fraction(one) > allowed), f"{float(percent):.15g}")
 
 
 def _down_to(situation: Situation, above: _Sum) -> tuple[Remedy, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import replace
 from decimal import ROUND_DOWN, Decimal
@@ -9,44 +10,78 @@ from decimal import ROUND_DOWN, Decimal
 from levigate import units
 from levigate.bench.ways import WITHIN, ways_out
 from levigate.bench.weighing import line_error
-from levigate.formula.model import Formula, Makes, plain
+from levigate.formula.model import Formula, Makes, Phase, plain
 from levigate.quantities.saying import digits
-from levigate.review.changes import moved
+from levigate.review.changes import moved, treated
 from levigate.review.findings import Finding, Remedy, Situation, rule, sentence
+
+#: A batch cools no further by itself. [°C]
+_WARM_ROOM = 30
 
 
 @rule("heat", sources=("common-practice",))
 def nothing_is_heated_beyond_what_it_bears(situation: Situation) -> Iterator[Finding]:
     """Some materials lose strength or smell when heated with their phase; they belong in the cool-down."""
+    meets = _meets(situation)
     for position, phase, line, record in situation.lines():
-        if record is None or line.percent <= 0 or not record.heat_limit or phase.temperature is None:
+        hottest = meets.get(phase.letter)
+        if record is None or line.percent <= 0 or not record.heat_limit or hottest is None:
             continue
         limit = record.heat_limit[0]
         bears = limit.si("temperature")
-        if phase.temperature <= bears + 1e-9:
+        if hottest <= bears + 1e-9:
             continue
-        hot = f"{phase.temperature - 273.15:.0f}"
+        arrives = phase.temperature is None or phase.temperature <= bears + 1e-9
+        hot = f"{hottest - 273.15:.0f}"
         yield Finding(
             "heat",
             "care",
-            f"{line.material} is heated to {hot} °C in phase {phase.letter}",
+            f"{line.material} meets a batch of about {hot} °C with phase {phase.letter}"
+            if arrives
+            else f"{line.material} is heated to {hot} °C in phase {phase.letter}",
             f"It bears {bears - 273.15:.0f} °C. {sentence(limit.note)}".rstrip(),
             limit.source,
             limit.place,
             (position,),
-            tuple(_cooler(situation, position, bears)),
+            (*_later(situation, phase, bears), *_cooler(situation, position, bears, meets)),
         )
 
 
-def _cooler(situation: Situation, position: int, bears: float) -> Iterator[Remedy]:
+def _meets(situation: Situation) -> dict[str, float | None]:
+    """Return the hottest that each phase meets: what its ``how`` names, and the batch once it has joined. [K]"""
+    meets = {phase.letter: phase.temperature for phase in situation.formula.phases}
+    figure = situation.figures.get("joined_temperature")
+    if figure is None or not figure.known:
+        return meets
+    joined = [row.value + 273.15 for row in figure.rows]
+    for k, name in enumerate(situation.inputs.names["phases"]):
+        letter = name.removeprefix("phase ")
+        meets[letter] = max(meets[letter] or 0.0, *joined[max(k - 1, 0) :])
+    return meets
+
+
+def _later(situation: Situation, phase: Phase, bears: float) -> Iterator[Remedy]:
+    """Yield the wait for the batch to cool, where a phase that is not heated itself joins one that is too hot."""
+    first = situation.formula.phases[0].letter
+    below = math.floor(bears - 273.15 + 1e-9)
+    if phase.temperature is not None or phase.letter == first or below < _WARM_ROOM:
+        return
+    how = f"{phase.how.rstrip('. ;')}; below {below} °C" if phase.how else f"below {below} °C"
+    yield Remedy(
+        f"Add phase {phase.letter} when the batch is below {below} °C.",
+        treated(situation.formula, phase.letter, how),
+    )
+
+
+def _cooler(situation: Situation, position: int, bears: float, meets: dict[str, float | None]) -> Iterator[Remedy]:
     formula = situation.formula
     line = [line for _, line in formula.lines()][position]
     letters = [phase.letter for phase in formula.phases]
     here = next(phase.letter for i, (phase, _) in enumerate(formula.lines()) if i == position)
     # Only what comes later is cool: what was made cold before is poured into the hot phase.
     later = formula.phases[letters.index(here) + 1 :]
-    cool = [phase.letter for phase in later if phase.temperature is not None and phase.temperature <= bears]
-    silent = [phase.letter for phase in later if phase.temperature is None]
+    cool = [phase.letter for phase in later if (hottest := meets[phase.letter]) is not None and hottest <= bears]
+    silent = [phase.letter for phase in later if meets[phase.letter] is None]
     if cool or silent:
         letter = (cool or silent)[-1]
         yield Remedy(f"Move {line.material} to phase {letter}.", moved(formula, situation.shelf, position, letter))
@@ -91,18 +126,21 @@ def _how_sure(error: float | None) -> str:
 
 
 def _ways(situation: Situation, small: list[int], total: float) -> Iterator[Remedy]:
-    """Yield the bigger batch and the finer scale that serve all small lines, and the stock that serves each."""
+    """Yield the bigger batch and the finer scale that serve all small lines, then the stock that serves each."""
     percents = situation.formula.percents
     least = min(small, key=lambda position: percents[position])
     names = [line.material for _, line in situation.formula.lines()]
     promised: dict[int, float] = {}
+    all_of_them, one_each = [], []
     for position in small:
         for way in ways_out(situation.formula, situation.shelf, position, total, situation.scale, promised=promised):
             said = f"{way.says[:1].upper()}{way.says[1:]}"
             if way.kind == "stock":
-                yield Remedy(f"{said}.")
+                one_each.append(Remedy(f"{said}."))
             elif position == least:
-                yield Remedy(f"{said}: then every line is within {100 * WITHIN:g} % ({names[least]} asks for most).")
+                serves = f"then every line is within {100 * WITHIN:g} % ({names[least]} asks for most)"
+                all_of_them.append(Remedy(f"{said}: {serves}."))
+    yield from (*all_of_them, *one_each)
 
 
 #: Share of the brimful volume below which a container looks half empty.

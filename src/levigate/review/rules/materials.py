@@ -23,10 +23,7 @@ def every_material_is_on_the_shelf(situation: Situation) -> Iterator[Finding]:
         close = closest(situation.shelf, line.material)
         describe = f'[materials."{line.material}"] with inci, kind, form, affinity and density'
         remedies = (
-            *(
-                Remedy(f'Write "{name}".', renamed(situation.formula, situation.shelf, position, name))
-                for name in close
-            ),
+            *(_write(situation, position, name) for name in close),
             Remedy(f"Describe it in the file: {describe}."),
         )
         where = f" (line {line.number} of the file)" if line.number else ""
@@ -39,6 +36,19 @@ def every_material_is_on_the_shelf(situation: Situation) -> Iterator[Finding]:
             lines=(position,),
             remedies=remedies,
         )
+
+
+def _write(situation: Situation, position: int, name: str) -> Remedy:
+    """Return the renaming of a line, which says so where it joins another of its phase."""
+    lines = list(situation.formula.lines())
+    here, mine = lines[position]
+    beside = [line for line in here.lines if line is not mine and situation.shelf.key(line.material) == name]
+    joins = ""
+    if beside:
+        both = "q.s." if mine.qs or beside[0].qs else f"{plain(mine.percent + beside[0].percent)} %"
+        joins = f", which stands in phase {here.letter} already: the two become one line of {both}"
+    joins = joins.removesuffix(".")
+    return Remedy(f'Write "{name}"{joins}.', renamed(situation.formula, situation.shelf, position, name))
 
 
 @rule("usual-range", sources=("common-practice",))

@@ -15,6 +15,7 @@ urlpatterns = [
     path("<slug:slug>/file/", views.file, name="formula-file"),
     path("<slug:slug>/text/", changing.text, name="formula-text"),
     path("<slug:slug>/working/<str:name>/", views.working, name="formula-working"),
+    path("<slug:slug>/jar/", views.jar, name="formula-jar"),
     path("<slug:slug>/charts/", views.charts, name="formula-charts"),
     path("<slug:slug>/charts/<str:name>.svg", views.chart, name="formula-chart"),
     path("<slug:slug>/percent/", changing.percent, name="formula-percent"),

@@ -8,11 +8,13 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from levigate.errors import RecordError
 from levigate.formula.uses import uses
+from levigate.publish.jar import jar_of
 from levigate.publish.pictures import pictures
 from levigate.records import formulas as records
 from levigate.records.models import Formula
 from levigate.web.formulas.beginning import begin, outlines
 from levigate.web.formulas.comparing import side_by_side
+from levigate.web.formulas.drawing import drawing
 from levigate.web.formulas.listing import listed
 from levigate.web.formulas.reading import page_of, reviewed
 
@@ -79,6 +81,15 @@ def working(request: HttpRequest, slug: str, name: str) -> HttpResponse:
         raise Http404(name)
     context = {"room": "formulas", "figure": figure, "slug": slug}
     return render(request, f"formulas/{'_working' if request.htmx else 'working'}.html", context)  # type: ignore[attr-defined]
+
+
+@require_safe
+def jar(request: HttpRequest, slug: str) -> HttpResponse:
+    """Show the jar: drawn, through time, in words and as a table."""
+    record = get_object_or_404(Formula, slug=slug)
+    found = reviewed(records.draft_of(record).text, request.preferences["scale"])  # type: ignore[attr-defined]
+    context = {"room": "formulas", "record": record, "jar": drawing(jar_of(found))}
+    return render(request, f"formulas/{'_jar_drawn' if request.htmx else 'jar'}.html", context)  # type: ignore[attr-defined]
 
 
 @require_safe

@@ -19,19 +19,41 @@ const move = (row, phase, place) => {
 
 const lines = (body) => [...body.querySelectorAll("tr[data-position]")];
 
-const sortable = () => {
-  if (typeof Sortable === "undefined") return;
-  for (const body of document.querySelectorAll("#ledger tbody[data-phase]")) {
-    Sortable.create(body, {
-      group: "lines", handle: ".grip", draggable: "tr[data-position]", chosenClass: "lifted", animation: 0,
-      onEnd: (event) => {
-        const place = lines(event.to).indexOf(event.item);
-        if (event.from === event.to && event.oldDraggableIndex === event.newDraggableIndex) return;
-        move(event.item, event.to.dataset.phase, place);
-      },
-    });
-  }
+// Drag by the grip, with mouse, pen or finger: the row follows the pointer from place to place, and is sent when let go.
+let dragged = null;
+
+document.addEventListener("pointerdown", (event) => {
+  const grip = event.target.closest(".grip");
+  if (!grip || event.button !== 0) return;
+  event.preventDefault();
+  const row = grip.closest("tr[data-position]");
+  const body = row.closest("tbody");
+  dragged = { row, body, place: lines(body).indexOf(row) };
+  grip.setPointerCapture(event.pointerId);
+  row.classList.add("lifted");
+});
+
+document.addEventListener("pointermove", (event) => {
+  if (!dragged) return;
+  const under = document.elementFromPoint(event.clientX, event.clientY)?.closest("#ledger tbody[data-phase] tr");
+  if (!under || under === dragged.row) return;
+  const below = dragged.row.compareDocumentPosition(under) & Node.DOCUMENT_POSITION_FOLLOWING;
+  const after = under.classList.contains("ph") || below;
+  under[after ? "after" : "before"](dragged.row);
+});
+
+const letGo = () => {
+  if (!dragged) return;
+  const { row, body, place } = dragged;
+  dragged = null;
+  row.classList.remove("lifted");
+  const now = row.closest("tbody");
+  const there = lines(now).indexOf(row);
+  if (now !== body || there !== place) move(row, now.dataset.phase, there);
 };
+
+document.addEventListener("pointerup", letGo);
+document.addEventListener("pointercancel", letGo);
 
 document.addEventListener("keydown", (event) => {
   if (!event.altKey || !["ArrowUp", "ArrowDown"].includes(event.key)) return;
@@ -59,8 +81,6 @@ document.addEventListener("htmx:beforeRequest", () => {
 });
 document.addEventListener("htmx:afterSwap", (event) => {
   if (event.detail.target.id !== "sheet") return;
-  sortable();
   if (returnTo) document.getElementById(returnTo)?.focus({ preventScroll: true });
   returnTo = null;
 });
-document.addEventListener("DOMContentLoaded", sortable);

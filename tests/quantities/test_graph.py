@@ -95,6 +95,20 @@ GIVEN: dict[str, Floats] = {
     "cool_down": np.array(313.15),
     "heat_transfer": np.array(15.0),
 }
+#: Of what a quantity may have one for each.
+EACH = (
+    "",
+    "lines",
+    "substances",
+    "powders",
+    "thickeners",
+    "climates",
+    "phases",
+    "joins",
+    "sides",
+    "liquids",
+    "charges",
+)
 #: Units as powers of kilogram, metre, second and coin; what is not here is a pure number or a temperature.
 UNITS = {
     "material_density": (1, -3, 0, 0), "material_price": (-1, 0, 0, 1), "filled_volume": (0, 3, 0, 0),
@@ -102,7 +116,6 @@ UNITS = {
     "substance_density": (1, -3, 0, 0), "powder_d50": (0, 1, 0, 0), "flow_yield": (1, -1, -2, 0),
     "flow_consistency": (1, -1, -2, 0), "drop_diameter": (0, 1, 0, 0),
     "shrinkage": (-1, 3, 0, 0), "clear_viscosity": (1, -1, -1, 0),
-    "flow_consistency": (1, -1, -2, 0), "shrinkage": (-1, 3, 0, 0), "clear_viscosity": (1, -1, -1, 0),
     "phase_held": (0, 0, 1, 0), "material_specific_heat": (0, 2, -2, 0), "melting_heat": (0, 2, -2, 0),
     "heat_transfer": (1, 0, -3, 0), "water_evaporated": (1, 0, 0, 0),
 }  # fmt: skip
@@ -222,8 +235,7 @@ def test_one_composition_is_a_row_of_many(what: Quantity) -> None:
 def test_every_quantity_can_be_judged(what: Quantity) -> None:
     assert what.title and what.equation and "=" in what.equation
     assert what.source in sources()
-    assert what.each in ("", "lines", "substances", "powders", "thickeners", "climates", "sides", "phases", "charges")
-    assert what.each in ("", "lines", "substances", "powders", "thickeners", "climates", "phases", "joins")
+    assert what.each in EACH
     assert not what.beyond.endswith(".")
     unit = re.search(r"\[([^\]]+)\]\s*$", what.function.__doc__ or "")
     assert unit is not None and unit.group(1) == what.unit

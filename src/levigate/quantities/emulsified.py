@@ -81,7 +81,7 @@ def emulsified(contents: Contents) -> Gathered:
         "line_hlb": tuple(lines.hlb_inputs),
         "drop_diameter": (entry,),
     }
-    found.names = {"sides": SIDES, "phases": ("oil phase", "water phase")}
+    found.names = {"sides": SIDES, "liquids": ("oil phase", "water phase")}
     found.asked = {**dict.fromkeys(FIGURES, made), **_asked_of(contents, lines, made)}
     return found
 

@@ -189,7 +189,7 @@ def drops_share(
     equation="1/ρ = Σ wᵢ/ρᵢ over each phase",
     source="volumes-added",
     holds="no volume change on mixing; a line that is partly oil counts with its own density",
-    each="phases",
+    each="liquids",
 )
 def phase_densities(
     mass_fraction: Floats, material_density: Floats, material_oil: Floats, line_liquid: Floats

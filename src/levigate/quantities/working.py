@@ -17,8 +17,8 @@ _MODULES = (
     "working_flow",
     "working_emulsion",
     "working_washing",
+    "working_heat",
 )
-_MODULES = ("working_flow", "working_heat")
 _WORKINGS: dict[str, Callable[[Inputs], list[str]]] = {}
 
 

@@ -175,6 +175,12 @@ EXAMPLES: dict[str, Example] = {
         {"diameter": [1e-5, 5e-6, 0.0], "d50": [5e-6, 5e-6, 5e-6], "sigma": [1.8, 1.0, 2.5]}
     ),
     "grain.grain_diameter": Example({"share": [0.1, 0.5, 0.99], "d50": [5e-6, 1e-6, 2e-5], "sigma": [1.8, 1.0, 2.5]}),
+    "grain.grain_median_by_sieves": Example(
+        {"opening": [[4.5e-5, 9e-5], [6.3e-5, 1.25e-4]], "share": [[0.6, 0.98], [0.5, 0.9]]}, axes=True
+    ),
+    "grain.grain_sigma_by_sieves": Example(
+        {"opening": [[4.5e-5, 9e-5], [6.3e-5, 1.25e-4]], "share": [[0.6, 0.98], [0.5, 0.9]]}, axes=True
+    ),
     "grain.sauter_diameter": Example({"d50": [5e-6, 1e-6], "sigma": [1.8, 1.0]}),
     "grain.mass_mean_diameter": Example({"d50": [5e-6, 1e-6], "sigma": [1.8, 1.0]}),
     "grain.count_median_diameter": Example({"d50": [5e-6, 1e-6], "sigma": [1.8, 1.0]}),

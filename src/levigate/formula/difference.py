@@ -90,8 +90,13 @@ def _details(before: Line, after: Line) -> tuple[tuple[str, str, str], ...]:
 
 
 def _grain(line: Line) -> str:
-    sizes = () if line.grain is None else (("d50", line.grain.d50), ("d90", line.grain.d90))
-    return ", ".join(f"{name} {units.convert(size, 'um', 'length'):.6g} um" for name, size in sizes if size is not None)
+    if line.grain is None:
+        return ""
+    sizes = (("d50", line.grain.d50), ("d90", line.grain.d90))
+    said = [f"{name} {units.convert(size, 'um', 'length'):.6g} um" for name, size in sizes if size is not None]
+    for sieve in line.grain.sieves:
+        said.append(f"through {sieve.says}" if sieve.passing is None else f"{100 * sieve.passing:.6g} % < {sieve.says}")
+    return ", ".join([*said, *([line.grain.ground] if line.grain.ground else [])])
 
 
 def _lines(first: Formula, second: Formula, shelf_first: Shelf, shelf_second: Shelf) -> list[LineChange]:

@@ -27,11 +27,25 @@ MEASURABLE = {
 
 
 @dataclass(frozen=True, slots=True)
+class Sieve:
+    """A sieve that a powder went through."""
+
+    #: As it was named: 63 um, 200 mesh.
+    says: str
+    #: Width of its openings. [m]
+    opening: float
+    #: Share of the powder that passes; None where it is not said. [1]
+    passing: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Grain:
-    """Size of a powder: median and coarse tenth by mass. [m]"""
+    """Size of a powder: median and coarse tenth by mass, sieves that it went through, or how it was ground. [m]"""
 
     d50: float | None = None
     d90: float | None = None
+    sieves: tuple[Sieve, ...] = ()
+    ground: str = ""
 
 
 @dataclass(frozen=True, slots=True)

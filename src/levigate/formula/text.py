@@ -15,7 +15,7 @@ from levigate import units
 from levigate.errors import FileError, FormulaError, ShelfError, UnitError, came
 from levigate.formula.locate import Positions, line_of, lines_of
 from levigate.formula.messages import first_wrong, toml_line, toml_words
-from levigate.formula.model import HUNDRED, MEASURABLE, Container, Formula, Grain, Line, Makes, Phase
+from levigate.formula.model import HUNDRED, MEASURABLE, Container, Formula, Line, Makes, Phase
 from levigate.formula.premix import check_circles
 from levigate.formula.shapes import ContainerShape, FileShape
 from levigate.formula.treatment import hottest
@@ -116,7 +116,7 @@ def _build(shape: FileShape, file: str, positions: Positions) -> Formula:
             if qs:
                 quantum.append((line.material, number))
             percent = Decimal(0) if isinstance(line.percent, str) else line.percent
-            grain = Grain(line.grain.d50, line.grain.d90) if line.grain else None
+            grain = line.grain.grain() if line.grain else None
             lines.append(Line(line.material, percent, qs, grain, line.note, line.role, number))
         try:
             highest = hottest(phase.how)

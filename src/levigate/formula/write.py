@@ -8,9 +8,9 @@ from decimal import Decimal, InvalidOperation
 from difflib import SequenceMatcher
 from typing import Any
 
-from levigate import units
 from levigate.errors import FileError
-from levigate.formula.model import Formula, Line, Phase, plain
+from levigate.formula.model import Formula, Grain, Line, Phase, plain
+from levigate.formula.shapes import GrainShape
 from levigate.formula.text import BOM
 
 
@@ -105,9 +105,8 @@ def _match(entry: Any, line: Line) -> None:
     for name in ("role", "note"):
         if entry.get(name, "") != getattr(line, name):
             _put(entry, name, getattr(line, name))
-    sizes = _sizes(line)
-    if {name: units.si(str(size), "length") for name, size in entry.get("grain", {}).items()} != sizes:
-        _put(entry, "grain", _grain(sizes))
+    if _grain_written(entry) != line.grain:
+        _put(entry, "grain", _grain(line.grain))
 
 
 def _put(entry: Any, name: str, value: Any) -> None:
@@ -120,7 +119,7 @@ def _put(entry: Any, name: str, value: Any) -> None:
 def _entry(line: Line, *, inline: bool) -> Any:
     import tomlkit
 
-    words: dict[str, Any] = {"material": line.material, "percent": _percent(line), "grain": _grain(_sizes(line))}
+    words: dict[str, Any] = {"material": line.material, "percent": _percent(line), "grain": _grain(line.grain)}
     words |= {"role": line.role, "note": line.note}
     words = {name: value for name, value in words.items() if value not in ("", None)}
     return _spaced(words) if inline else tomlkit.item(words)
@@ -134,14 +133,33 @@ def _spaced(words: dict[str, Any]) -> Any:
     return tomlkit.value(f"{{ {', '.join(pairs)} }}")
 
 
-def _sizes(line: Line) -> dict[str, float]:
-    """Return what is known of the grain. [m]"""
-    grain = line.grain
-    return {} if grain is None else {k: v for k, v in (("d50", grain.d50), ("d90", grain.d90)) if v is not None}
+def _grain_written(entry: Any) -> Grain | None:
+    """Return the grain that stands in the text."""
+    written = entry.get("grain")
+    return None if written is None else GrainShape.model_validate(written.unwrap()).grain()
 
 
-def _grain(sizes: dict[str, float]) -> Any:
-    return _spaced({name: f"{size * 1e6:.12g} um" for name, size in sizes.items()}) if sizes else None
+def _grain(grain: Grain | None) -> Any:
+    """Return the words for a grain as they stand in a file; nothing for none."""
+    if grain is None:
+        return None
+    words: dict[str, Any] = {
+        name: f"{size * 1e6:.12g} um" for name, size in (("d50", grain.d50), ("d90", grain.d90)) if size is not None
+    }
+    if len(grain.sieves) == 1:
+        (sieve,) = grain.sieves
+        words["sieve"] = sieve.says
+        if sieve.passing is not None:
+            words["passing"] = _share(sieve.passing)
+    elif grain.sieves:
+        words["sieves"] = [[sieve.says, _share(sieve.passing or 0.0)] for sieve in grain.sieves]
+    if grain.ground:
+        words["ground"] = grain.ground
+    return _spaced(words) if words else None
+
+
+def _share(passing: float) -> str:
+    return f"{100 * passing:.12g} %"
 
 
 def _as_written(value: Any) -> Decimal | None:

@@ -31,6 +31,7 @@ _LEAF_WORDS = {
     "heated_water": "water",
     "powder_d50": "grain",
     "powder_sigma": "spread of the grain",
+    "powder_bulk": "bulk density",
 }
 #: Entries of a figure with rows that are named when it is said in one line.
 _NAMED = 3
@@ -138,13 +139,17 @@ SHOWN = (
     "yield_needed",
     "held_share",
     "settling_speed",
+    "bulk_density",
+    "poured_air",
+    "poured_volume",
     "air_share",
     "solid_share",
     "volume_fraction",
     "substance_fraction",
 )
 #: Figures that are shown only where the formula holds a powder that stays solid.
-_OF_POWDERS = ("solid_fraction", "crowding", "yield_needed", "held_share", "settling_speed")
+_OF_POWDERS = ("solid_fraction", "crowding", "yield_needed", "held_share", "settling_speed",
+               "bulk_density", "poured_air")  # fmt: skip
 #: Inputs of which some entries may be unknown; what rests on them says so itself.
 _MAY_BE_BLANK = frozenset(
     {
@@ -181,6 +186,7 @@ def _asked_for(name: str, inputs: Inputs) -> bool:
         "lasts": contained and "daily_mass" in inputs.given,
         "solid_share": inputs.waxy and WATER not in inputs.substances,
         "air_share": "density" in inputs.formula.measured,
+        "poured_volume": bool(inputs.powders) and makes is not None,
         **dict.fromkeys(_OF_POWDERS, bool(inputs.powders)),
         **inputs.asked,
     }

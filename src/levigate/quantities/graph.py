@@ -59,6 +59,7 @@ _MODULES = (
     "melting",
     "money",
     "washing",
+    "powders",
 )
 
 

@@ -59,7 +59,13 @@ SUPPLY = {
     "material_composition": _DESCRIBE,
     "material_water": _DESCRIBE,
     "material_oil": _DESCRIBE,
-    "powder_d50": 'write it on the line: grain = {{ d50 = "12 um", d90 = "25 um" }}, from the supplier or a sieve',
+    "powder_d50": 'write it on the line: grain = {{ d50 = "12 um", d90 = "25 um" }} from the supplier, '
+    '{{ sieve = "63 um", passing = "95 %" }} from a sieve, or {{ ground = "mortar" }}',
+    "powder_bulk": (
+        "pour {names} loosely into a measuring cylinder that stands on the scale, read mass and volume, work it out "
+        'with `levigate reckon density mass=... volume=...` and write it into the formula file: [materials."{first}"] '
+        'bulk_density = "0.5 g/mL"; tapped on the table until it sinks no more it gives the tapped density'
+    ),
     "powder_sigma": 'write the coarse tenth too: grain = {{ d50 = "12 um", d90 = "25 um" }}, from supplier or sieve',
     "daily_mass": 'say how much is used in a day: daily = "0.4 g" under [formula]',
     "line_active": 'write the strength on its label: [materials."{first}"] solids = "30 %"',

@@ -13,10 +13,10 @@ from levigate import units
 from levigate.formula.model import Line
 from levigate.formula.premix import WATER
 from levigate.quantities.gathered import Gathered
+from levigate.quantities.grains import grains
 from levigate.quantities.graph import Floats
 from levigate.quantities.sourced import NORMAL_95, ROOM, UNKNOWN, Input, ends_of, si_of
 from levigate.quantities.thickening import OUTER_WATER, thickening
-from levigate.science.grain import grain_sigma
 from levigate.shelf.catalogue import Shelf
 from levigate.shelf.record import Material, Value
 
@@ -30,6 +30,9 @@ _POLYOLS = ("glycerin", "propylene glycol", "propanediol", "butylene glycol", "d
 #: Half-width of the 95 % interval of a viscosity whose source gives none, as a share of the value, by grade; judged
 #: from how far readings of one oil differ in print.
 VISCOSITY_SPREAD = {"measured": 0.03, "handbook": 0.05, "supplier": 0.1, "typical": 0.2, "memory": 0.3}
+#: Half-width of the 95 % interval of a bulk density whose source gives none, as a share of the value, by grade: grades
+#: of one powder, and how it was poured, differ far more than readings do.
+_BULK_SPREAD = {"measured": 0.05, "handbook": 0.2, "supplier": 0.15, "typical": 0.3, "memory": 0.4}
 #: By how much an oil thins with each kelvin: 30 mm²/s at 40 °C and 5.23 at 100 °C make 60 at 25 °C (ASTM D341).
 _THINS = 0.05
 #: A viscosity read further than this from `ROOM` is not taken for that of the room. [K]
@@ -127,20 +130,13 @@ def _powders(
     rng: np.random.Generator,
     draws: int,
 ) -> None:
-    grains: list[Input] = []
-    packings: list[Value] = []
-    sigmas: list[float] = []
-    for i in solid:
-        position, line = lines[i]
-        record = records[i]
-        if record is None:
-            continue
-        sigma, entry = _grain(record, line, position)
-        grains.append(entry)
-        sigmas.append(sigma)
-        packings.append(record.max_packing[0] if record.max_packing else _PACKING)
+    powders = [(i, *lines[i], record) for i in solid if (record := records[i]) is not None]
+    # Numbers of their own: a grain that is drawn must not move what else is.
+    grain = grains([(position, line, record) for _, position, line, record in powders], rng.spawn(1)[0], draws)
+    packings = [record.max_packing[0] if record.max_packing else _PACKING for *_, record in powders]
+    bulk = [_bulk(record, line, position) for _, position, line, record in powders]
     found.solid = tuple(solid)
-    found.powders = tuple(lines[i][1].material for i in solid)
+    found.powders = tuple(line.material for _, _, line, _ in powders)
     liquid = np.ones(len(lines))
     liquid[solid] = 0.0
     spans = [range_of(value, "share") for value in packings]
@@ -148,13 +144,16 @@ def _powders(
     found.given |= {
         "powder_pick": np.array(solid, float),
         "line_liquid": liquid,
-        "powder_d50": np.array([entry.value for entry in grains]),
-        "powder_sigma": np.array(sigmas),
+        "powder_d50": grain.d50,
+        "powder_sigma": grain.sigma,
         "powder_packing": centre * scatter,
+        "powder_bulk": _bulk_drawn(bulk, rng.spawn(1)[0], draws),
     }
-    found.drawn.add("powder_packing")
+    found.drawn |= {"powder_packing", "powder_bulk"} | ({"powder_d50", "powder_sigma"} if grain.drawn else set())
     found.behind |= {
-        "powder_d50": tuple(grains),
+        "powder_d50": grain.medians,
+        "powder_sigma": grain.spreads,
+        "powder_bulk": tuple(bulk),
         "powder_packing": tuple(
             Input(
                 f"packing of {name}",
@@ -171,18 +170,29 @@ def _powders(
     }
 
 
-def _grain(record: Material, line: Line, position: int) -> tuple[float, Input]:
-    """Return the geometric standard deviation of a powder's grain, and its median with provenance. [1], [m]"""
-    label = f"grain of {line.material}"
-    d90 = line.grain.d90 if line.grain is not None and line.grain.d90 is not None else math.nan
-    if line.grain is not None and line.grain.d50 is not None:
-        entry = Input(label, position, line.grain.d50, "m", "supplier", "own-word")
-    elif record.particle_d50 and not d90 < si_of(record.particle_d50[0], "length"):
-        value = record.particle_d50[0]
-        entry = Input(label, position, si_of(value, "length"), "m", value.grade, value.source, value.place)
+def _bulk(record: Material, line: Line, position: int) -> Input:
+    """Return the bulk density of a powder as poured. [kg/m³]"""
+    label = f"bulk density of {line.material}"
+    if not record.bulk_density:
+        return Input(label, position, math.nan, "kg/m³", UNKNOWN, "")
+    value = record.bulk_density[0]
+    number = si_of(value, "density")
+    if value.spread is not None:
+        half = units.si(value.spread, "density")
+    elif value.low is not None and value.high is not None:
+        low, high = ends_of(value, "density")
+        half = (high - low) / 2
     else:
-        entry = Input(label, position, math.nan, "m", UNKNOWN, "")
-    return float(grain_sigma(entry.value, d90)), entry
+        half = _BULK_SPREAD[value.grade] * number
+    return Input(label, position, number, "kg/m³", value.grade, value.source, value.place, half)
+
+
+def _bulk_drawn(entries: Sequence[Input], rng: np.random.Generator, draws: int) -> Floats:
+    """Return bulk densities with lognormal draws below. [kg/m³]"""
+    scatter = np.ones((draws + 1, len(entries)))
+    chance = rng.standard_normal((draws, len(entries))) / NORMAL_95
+    scatter[1:] = np.exp(chance * np.array([(entry.spread or 0.0) / entry.value for entry in entries]))
+    return np.array([entry.value for entry in entries]) * scatter
 
 
 def _substances(

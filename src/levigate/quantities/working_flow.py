@@ -166,6 +166,33 @@ def _speed(inputs: Inputs) -> list[str]:
     ]
 
 
+@works("bulk_density")
+def _bulk(inputs: Inputs) -> list[str]:
+    bulk = central(inputs, "bulk_density")
+    return [f"ρ_b({name}) = {digits(float(b) / 1000, 3)} g/mL" for name, b in zip(inputs.powders, bulk, strict=True)]
+
+
+@works("poured_air")
+def _poured_air(inputs: Inputs) -> list[str]:
+    bulk = central(inputs, "bulk_density")
+    true = central(inputs, "material_density")[central(inputs, "powder_pick").astype(int)]
+    return [
+        f"ε({name}) = 1 - {digits(float(b) / 1000, 3)}/{digits(float(t) / 1000)} = {digits(float(1 - b / t), 3)}"
+        for name, b, t in zip(inputs.powders, bulk, true, strict=True)
+    ]
+
+
+@works("poured_volume")
+def _poured_volume(inputs: Inputs) -> list[str]:
+    share = central(inputs, "mass_fraction")[central(inputs, "powder_pick").astype(int)]
+    mass, bulk = number(inputs, "batch_mass"), central(inputs, "bulk_density")
+    return [
+        f"V({name}) = {digits(float(w * mass * 1000))} g / {digits(float(b) / 1000, 3)} g/mL "
+        f"= {digits(float(w * mass / b * 1e6), 3)} mL"
+        for name, w, b in zip(inputs.powders, share, bulk, strict=True)
+    ]
+
+
 @works("air_share")
 def _air(inputs: Inputs) -> list[str]:
     air, measured = number(inputs, "air_share"), number(inputs, "density") / 1000

@@ -2,19 +2,24 @@
 
 from __future__ import annotations
 
-import math
 import re
 
 import numpy as np
 
 from levigate import units
 from levigate.errors import SumError, UnitError, came
+from levigate.formula.grinds import read_sieve
 from levigate.quantities.saying import digits
 from levigate.reckon.readings import Method, Reading, answer, counted, doubts, error_key, half_width, shown
 from levigate.reckon.sizes import said
 from levigate.reckon.sums import Key, Reckoned, Told, above_nought, need, quick_sum
 from levigate.science.constants import Floats
-from levigate.science.grain import grain_share_below, sieve_opening
+from levigate.science.grain import (
+    grain_diameter,
+    grain_median_by_sieves,
+    grain_share_below,
+    grain_sigma_by_sieves,
+)
 from levigate.science.metrology import weighing_uncertainty
 
 #: Standard normal deviate below which nine tenths lie.
@@ -56,9 +61,9 @@ def grain_by_sieve(told: Told) -> Reckoned:
         return _line(np.stack(of[: len(openings)], axis=-1), np.stack(of[len(openings) :], axis=-1), inside)
 
     outside = "No straight line with a rising slope goes through these sieves."
-    middle = answer(lambda *of: np.exp(line(*of)[0]), readings, "length", outside=outside)
-    high = answer(lambda *of: np.exp(line(*of)[0] + _NINE_TENTHS * line(*of)[1]), readings, "length", outside=outside)
-    sigma = float(np.exp(line(*(np.asarray(reading.value) for reading in readings))[1]))
+    middle = answer(lambda *of: line(*of)[0], readings, "length", outside=outside)
+    high = answer(lambda *of: grain_diameter(0.9, *line(*of)), readings, "length", outside=outside)
+    sigma = float(line(*(np.asarray(reading.value) for reading in readings))[1])
     fitted = grain_share_below([openings[i] for i in inside], middle.value, sigma)
     misfit = float(np.abs(fitted - [finer[i] for i in inside]).max())
     figures = {
@@ -100,10 +105,7 @@ def _stack(text: str) -> tuple[list[float], list[float]]:
 
 
 def _opening(where: str) -> float:
-    number = re.fullmatch(r"(?:no\.?|mesh|#)\s*(\d+(?:\.\d+)?)", where, re.IGNORECASE)
-    opening = float(sieve_opening(float(number[1]))) if number else units.si(where, "length")
-    if math.isnan(opening):
-        raise SumError(f"The standard has no sieve {came(where)}; name it by its opening, such as 150um.")
+    opening = read_sieve(where)
     if not _LEAST_OPENING <= opening <= _WIDEST_OPENING:
         raise SumError(f"There is no test sieve with an opening of {said(opening, 'length')}; look at the unit.")
     return opening
@@ -126,15 +128,10 @@ def _readings(told: Told, openings: list[float], masses: list[float]) -> tuple[R
 
 
 def _line(openings: Floats, masses: Floats, inside: list[int]) -> tuple[Floats, Floats]:
-    """Return ln d50 and ln σ of the straight line of probits, by least squares."""
-    from scipy.special import ndtri
-
+    """Return median and geometric standard deviation of the straight line of probits. [m], [1]"""
     finer = 1 - np.cumsum(masses, axis=-1) / masses.sum(axis=-1, keepdims=True)
-    x, z = np.log(openings)[..., inside], ndtri(finer[..., :-1])[..., inside]
-    x_mean, z_mean = x.mean(axis=-1, keepdims=True), z.mean(axis=-1, keepdims=True)
-    slope = ((x - x_mean) * (z - z_mean)).sum(axis=-1) / ((x - x_mean) ** 2).sum(axis=-1)
-    slope = np.where(slope > 0, slope, np.nan)
-    return np.asarray(x_mean[..., 0] - z_mean[..., 0] / slope), np.asarray(1 / slope)
+    seen = openings[..., inside], finer[..., inside]
+    return grain_median_by_sieves(*seen), grain_sigma_by_sieves(*seen)
 
 
 def _working(openings: list[float], finer: list[float], inside: list[int], fit: tuple[float, float]) -> tuple[str, ...]:

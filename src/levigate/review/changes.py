@@ -6,7 +6,7 @@ from dataclasses import replace
 from decimal import Decimal
 
 from levigate.errors import PercentError
-from levigate.formula.model import Formula, Line
+from levigate.formula.model import Formula, Grain, Line
 from levigate.formula.percent import set_percents
 from levigate.formula.treatment import hottest
 from levigate.shelf.catalogue import Shelf
@@ -46,6 +46,16 @@ def renamed(formula: Formula, shelf: Shelf, position: int, material: str) -> For
         if len(others) < len(lines) and any(_like(line, after, shelf) for line in others):
             lines = _with(others, after, shelf)
         phases.append(replace(phase, lines=lines))
+    return replace(formula, phases=tuple(phases))
+
+
+def regrained(formula: Formula, position: int, grain: Grain) -> Formula:
+    """Return the formula with another grain on one line."""
+    before = [line for _, line in formula.lines()][position]
+    phases = (
+        replace(phase, lines=tuple(replace(line, grain=grain) if line is before else line for line in phase.lines))
+        for phase in formula.phases
+    )
     return replace(formula, phases=tuple(phases))
 
 

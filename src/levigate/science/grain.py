@@ -9,8 +9,10 @@ from levigate.science.constants import ArrayLike, Floats
 __all__ = [
     "count_median_diameter",
     "grain_diameter",
+    "grain_median_by_sieves",
     "grain_share_below",
     "grain_sigma",
+    "grain_sigma_by_sieves",
     "mass_mean_diameter",
     "sauter_diameter",
     "sieve_opening",
@@ -153,6 +155,75 @@ def grain_diameter(share: ArrayLike, d50: ArrayLike, sigma: ArrayLike) -> Floats
     possible = (part > 0) & (part < 1) & (middle > 0) & (spread >= 1)
     with np.errstate(over="ignore", invalid="ignore"):
         return np.where(possible, middle * np.abs(spread) ** ndtri(part), np.nan)
+
+
+def _probit_line(opening: ArrayLike, share: ArrayLike) -> tuple[Floats, Floats]:
+    """Return ln d50 and ln of the geometric standard deviation of the straight line of probits, by least squares."""
+    from scipy.special import ndtri
+
+    sizes, finer = np.broadcast_arrays(np.asarray(opening, float), np.asarray(share, float))
+    possible = ((finer > 0) & (finer < 1) & (sizes > 0)).all(-1)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        x, z = np.log(sizes), ndtri(finer)
+        x_mean, z_mean = x.mean(axis=-1, keepdims=True), z.mean(axis=-1, keepdims=True)
+        slope = ((x - x_mean) * (z - z_mean)).sum(axis=-1) / ((x - x_mean) ** 2).sum(axis=-1)
+        slope = np.where(possible & (slope > 0), slope, np.nan)
+        return np.asarray(x_mean[..., 0] - z_mean[..., 0] / slope), np.asarray(1 / slope)
+
+
+def grain_median_by_sieves(opening: ArrayLike, share: ArrayLike) -> Floats:
+    r"""Return the median size of the lognormal powder that fits what passes some sieves best.
+
+    .. math:: \ln d_{50} = \overline{\ln d} - \overline{z}\,\ln\sigma_g,\qquad z = \Phi^{-1}(F)
+
+    Parameters
+    ----------
+    opening : array_like
+        Openings of the sieves, on the last axis. [m]
+    share : array_like
+        Share of the mass of a powder that passes each. [1]
+
+    Returns
+    -------
+    numpy.ndarray
+        Diameter below which half of the mass lies. [m]
+
+    Notes
+    -----
+    A straight line of the probits *z* over ln *d*, by least squares. Through two sieves it goes exactly, so that two
+    cannot show whether the sizes are lognormal. A single sieve, a share of 0 or 1, and shares that do not rise with the
+    opening give nan.
+
+    Source: Hatch-Choate-1929.
+    """
+    return np.exp(_probit_line(opening, share)[0])
+
+
+def grain_sigma_by_sieves(opening: ArrayLike, share: ArrayLike) -> Floats:
+    r"""Return the geometric standard deviation of the lognormal powder that fits what passes some sieves best.
+
+    .. math:: \ln\sigma_g = \frac{\sum(\ln d - \overline{\ln d})^2}
+       {\sum(\ln d - \overline{\ln d})(z - \overline{z})},\qquad z = \Phi^{-1}(F)
+
+    Parameters
+    ----------
+    opening : array_like
+        Openings of the sieves, on the last axis. [m]
+    share : array_like
+        Share of the mass of a powder that passes each. [1]
+
+    Returns
+    -------
+    numpy.ndarray
+        Geometric standard deviation. [1]
+
+    Notes
+    -----
+    As `grain_median_by_sieves`: two sieves always fit, and what does not fit three is not lognormal.
+
+    Source: Hatch-Choate-1929.
+    """
+    return np.exp(_probit_line(opening, share)[1])
 
 
 def _hatch_choate(d50: ArrayLike, sigma: ArrayLike, factor: float) -> Floats:

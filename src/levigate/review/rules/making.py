@@ -10,7 +10,7 @@ from decimal import ROUND_DOWN, Decimal
 from levigate import units
 from levigate.bench.ways import WITHIN, ways_out
 from levigate.bench.weighing import line_error
-from levigate.formula.model import Formula, Makes, Phase, plain
+from levigate.formula.model import Container, Formula, Makes, Phase, plain
 from levigate.quantities.saying import digits
 from levigate.review.changes import moved, treated
 from levigate.review.findings import Finding, Remedy, Situation, rule, sentence
@@ -145,6 +145,8 @@ def _ways(situation: Situation, small: list[int], total: float) -> Iterator[Reme
 
 #: Share of the brimful volume below which a container looks half empty.
 _LOOKS_FULL = 0.7
+#: Share of it to which a remedy fills.
+_FULLER = 0.75
 
 
 @rule("container", sources=("common-practice",))
@@ -167,7 +169,7 @@ def it_fits_the_container(situation: Situation) -> Iterator[Finding]:
                 f"{100 * volume / container.brimful:.0f} % of its brimful volume is filled; the law of some countries "
                 "asks that a pack does not mislead about its content.",
                 "common-practice",
-                remedies=(Remedy("Choose a smaller container."),),
+                remedies=(*_more(formula, makes, volume, min(room, _FULLER * container.brimful)), _smaller(volume)),
             )
         return
     over = volume > container.brimful
@@ -180,7 +182,7 @@ def it_fits_the_container(situation: Situation) -> Iterator[Finding]:
         f"It does not fit the {container.name}",
         why,
         "common-practice",
-        remedies=(_less(formula, makes, room / volume, roomy),),
+        remedies=(_less(formula, makes, room / volume, roomy, container.headspace), _larger(volume, container)),
     )
 
 
@@ -192,14 +194,41 @@ def _filled(situation: Situation) -> float | None:
     return units.si(f"{figure.value!r} mL", "volume") if figure is not None and figure.known else None
 
 
-def _less(formula: Formula, makes: Makes, share: float, roomy: float) -> Remedy:
+def _less(formula: Formula, makes: Makes, share: float, roomy: float, headspace: float) -> Remedy:
+    text, mended = _filled_to(formula, makes, share, roomy)
+    return Remedy(
+        f'Fill less: makes = "{text}": then {100 * headspace:.3g} % of the brimful volume stays empty.', mended
+    )
+
+
+def _more(formula: Formula, makes: Makes, volume: float, wanted: float) -> Iterator[Remedy]:
+    container = formula.container
+    if container is None or container.brimful is None or wanted < 1.01 * _LOOKS_FULL * container.brimful:
+        return  # the headspace that is asked for leaves no more room
+    text, mended = _filled_to(formula, makes, wanted / volume, units.convert(wanted, "mL", "volume"))
+    share = 100 * wanted / container.brimful
+    yield Remedy(f'Fill more: makes = "{text}": then {share:.3g} % of the brimful volume is filled.', mended)
+
+
+def _smaller(volume: float) -> Remedy:
+    most = units.convert(volume / _FULLER, "mL", "volume")
+    return Remedy(f"Or choose a smaller container, of at most {digits(most, 3)} mL to the brim.")
+
+
+def _larger(volume: float, container: Container) -> Remedy:
+    least = units.convert(volume / (1 - container.headspace), "mL", "volume")
+    return Remedy(f"Or choose a larger container, of at least {digits(least, 3)} mL to the brim.")
+
+
+def _filled_to(formula: Formula, makes: Makes, share: float, wanted: float) -> tuple[str, Formula]:
+    """Return what is made, in words and as the formula, where a container takes so much; rounded down. [mL]"""
     if makes.mass is not None:
         grams = _down(makes.mass * 1000 * share)
-        text, less = f"{makes.containers} x {plain(grams)} g", replace(makes, mass=float(grams) / 1000)
+        text, other = f"{makes.containers} x {plain(grams)} g", replace(makes, mass=float(grams) / 1000)
     else:
-        millilitres = _down(roomy)
-        text, less = f"{makes.containers} x {plain(millilitres)} mL", replace(makes, volume=float(millilitres) * 1e-6)
-    return Remedy(f'Fill less: makes = "{text}".', replace(formula, makes=replace(less, text=text)))
+        millilitres = _down(wanted)
+        text, other = f"{makes.containers} x {plain(millilitres)} mL", replace(makes, volume=float(millilitres) * 1e-6)
+    return text, replace(formula, makes=replace(other, text=text))
 
 
 def _down(amount: float) -> Decimal:

@@ -118,7 +118,8 @@ def a_powder_that_stays_solid_says_its_grain(situation: Situation) -> Iterator[F
             lines=(position,),
             remedies=(
                 Remedy(
-                    'Write its grain on the line: grain = { d50 = "12 um", d90 = "25 um" }, from supplier or sieve.'
+                    'Write its grain on the line: grain = { d50 = "12 um", d90 = "25 um" } from the supplier, '
+                    '{ sieve = "63 um", passing = "95 %" } from a sieve, or { ground = "mortar" } if that is all.'
                 ),
             ),
         )

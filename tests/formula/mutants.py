@@ -17,7 +17,8 @@ VALUES = st.sampled_from(
 )  # fmt: skip
 WORDS = st.sampled_from(
     ["name", "use", "makes", "container", "brimful", "headspace", "phase", "letter", "how", "lines", "material",
-     "percent", "grain", "d50", "role", "note", "materials", "measured", "density", "made_of", "price", "inci", "cas"]
+     "percent", "grain", "d50", "sieves", "ground",
+      "role", "note", "materials", "measured", "density", "made_of", "price", "inci", "cas"]
 )  # fmt: skip
 LINES = st.sampled_from(
     ["[[phase]]\n", "[formula]\n", "[measured]\n", "[materials.x]\n", "[materials.water]\n", "[container]\n",

@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given
 
 from levigate.formula.difference import Difference, difference
-from levigate.formula.model import Container, Formula, Grain, Line, Makes, Phase
+from levigate.formula.model import Container, Formula, Grain, Line, Makes, Phase, Sieve
 from levigate.formula.percent import ALL, adjust
 from levigate.formula.text import load_formula, own_shelf
 from levigate.shelf.catalogue import catalogue
@@ -159,6 +159,13 @@ def test_a_premix_that_is_made_otherwise_changes_the_substances_alone() -> None:
         (replace(CREAM.phases[1].lines[0], role="slip"), ("role", "", "slip")),
         (replace(CREAM.phases[1].lines[0], qs=True), ("q.s.", "", "q.s.")),
         (replace(CREAM.phases[1].lines[0], grain=Grain(12e-6, None)), ("grain", "", "d50 12 um")),
+        (
+            replace(
+                CREAM.phases[1].lines[0], grain=Grain(sieves=(Sieve("200 mesh", 75e-6), Sieve("45 um", 45e-6, 0.6)))
+            ),
+            ("grain", "", "through 200 mesh, 60 % < 45 um"),
+        ),
+        (replace(CREAM.phases[1].lines[0], grain=Grain(ground="mortar")), ("grain", "", "mortar")),
     ],
 )
 def test_notes_roles_and_grain(changed: Line, said: tuple[str, str, str]) -> None:

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from levigate import units
 from levigate.errors import FileError
-from levigate.formula.model import HUNDRED, Formula, Grain, Line, Phase
+from levigate.formula.model import HUNDRED, Formula, Grain, Line, Phase, Sieve
 from levigate.formula.percent import ALL, adjust
 from levigate.formula.strength import with_material
 from levigate.formula.text import BOM, load_formula, own_shelf, read_formula, read_makes
@@ -329,6 +329,37 @@ def test_notes_and_grain_change_and_go() -> None:
     written = rewrite(CREAM, after)
     assert bare(read(written)) == bare(after)
     assert "grain" not in written
+
+
+GRAINS = {
+    "{ mesh = 200 }": Grain(sieves=(Sieve("200 mesh", 75e-6),)),
+    '{ mesh = "No. 325", passing = "99 %" }': Grain(sieves=(Sieve("No. 325", 45e-6, 0.99),)),
+    '{ sieve = "63 um" }': Grain(sieves=(Sieve("63 um", 63e-6),)),
+    '{ d50 = "12 um", sieve = "#325", passing = 0.98 }': Grain(12e-6, sieves=(Sieve("#325", 45e-6, 0.98),)),
+    '{ sieves = [["45 um", "60 %"], ["170 mesh", "98 %"]] }': Grain(
+        sieves=(Sieve("45 um", 45e-6, 0.6), Sieve("170 mesh", 90e-6, 0.98))
+    ),
+    '{ ground = "Pestle" }': Grain(ground="mortar"),
+}
+
+
+@pytest.mark.parametrize(("written", "meant"), GRAINS.items(), ids=list(GRAINS))
+def test_a_grain_by_sieve_or_grind_is_read_and_written(written: str, meant: Grain) -> None:
+    """Left alone it keeps every byte; moved to another phase it is written anew and means the same."""
+    text = CREAM.replace('{ d50 = "0.5 um", d90 = "2 um" }', written)
+    formula = read(text)
+    (zinc,) = formula.phases[1].lines
+    assert zinc.grain is not None and rounded(zinc.grain) == meant
+    assert rewrite(text, formula) == text
+    first = replace(formula.phases[0], lines=(*formula.phases[0].lines, zinc))
+    moved = replace(formula, phases=(first, *formula.phases[2:]))
+    assert bare(read(rewrite(text, moved))) == bare(moved)
+
+
+def rounded(grain: Grain) -> Grain:
+    """Return a grain without the last bits of its lengths."""
+    sieves = tuple(replace(one, opening=float(f"{one.opening:.12g}")) for one in grain.sieves)
+    return replace(grain, sieves=sieves, d50=None if grain.d50 is None else float(f"{grain.d50:.12g}"))
 
 
 def test_a_text_that_is_not_toml_is_refused() -> None:

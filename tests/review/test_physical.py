@@ -240,3 +240,40 @@ def test_a_finer_grind_is_written_into_the_file_and_clears_the_finding(tmp_path:
     else:
         middle, low = holds_times(after)
         assert (low >= LOW_MARGIN * (1 - 1e-4)) if finding.level == "note" else (middle >= MARGIN * (1 - 1e-4))
+
+
+@pytest.mark.parametrize(
+    ("shape", "lines", "most", "least"),
+    [
+        ("dropper bottle 30 mL", "silica dimethyl silylate 4.5; squalane q.s.", 1.0, None),
+        ("jar 50 mL", "silica dimethyl silylate 1.5; squalane q.s.", None, 2.0),
+        ("jar 50 mL", "squalane q.s.", None, 2.0),
+    ],
+)
+def test_what_a_container_cannot_give_out_is_brought_inside_with_its_margin(
+    shape: str, lines: str, most: float | None, least: float | None
+) -> None:
+    """The bound is 1.5 times away, and one step of the dose back towards what was would not reach that."""
+    written = text(lines, more='makes = "2 x 30 mL"') + f'[container]\nshape = "{shape}"\n'
+    before = looked_at(written)
+    ((finding, remedy, mended),) = with_formula(of_rule(before, "dispensing"))
+    after = looked_at(mended)
+    check_mended(before, finding, remedy, after, written)
+    thick = after.figures["thickness"].value
+    assert not of_rule(after, "dispensing")
+    assert thick <= most / 1.5 * (1 + 1e-4) if most is not None else thick >= (least or 0) * 1.5 * (1 - 1e-4)
+    place = next(i for i, (_, line) in enumerate(mended.lines()) if "silica" in line.material)
+    back = mended.percents[place] + Decimal("0.1" if most is not None else "-0.1")
+    nearer = looked_at(adjust(mended, {place: back})).figures["thickness"].value
+    assert nearer > most / 1.5 if most is not None else nearer < (least or 0) * 1.5
+
+
+def test_a_fuller_jar_is_written_into_the_file(tmp_path: Path) -> None:
+    file = tmp_path / "jar.toml"
+    written = text("squalane q.s.", more='makes = "12 x 30 mL"') + '[container]\nbrimful = "60 mL"\n'
+    file.write_text(written, encoding="utf-8")
+    called = call("adjust", file, "--remedy", "container-1a", "--write")
+    assert called.status == 0, called.err
+    changed = file.read_text(encoding="utf-8")
+    assert changed == written.replace("12 x 30 mL", "12 x 45 mL")
+    assert not of_rule(looked_at(changed), "container")

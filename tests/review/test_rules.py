@@ -15,7 +15,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from levigate.bench.weighing import read_scale
-from levigate.formula.model import HUNDRED, Formula
+from levigate.formula.model import HUNDRED, Formula, Grain, Line
 from levigate.formula.percent import deal_out
 from levigate.formula.premix import substances
 from levigate.formula.text import read_formula
@@ -107,10 +107,16 @@ def check_mended(before: Review, finding: Finding, remedy: Remedy, after: Review
     assert (remedy.formula.qs is None) == (before.formula.qs is None)
     assert remedy.formula.total == HUNDRED and min(remedy.formula.percents) >= 0
     again = read_formula(rewrite(text, remedy.formula))
-    assert [(line.material, line.percent) for _, line in again.lines()] == [
-        (line.material, line.percent) for _, line in remedy.formula.lines()
+    assert [(line.material, line.percent, sizes(line)) for _, line in again.lines()] == [
+        (line.material, line.percent, sizes(line)) for _, line in remedy.formula.lines()
     ]
     assert count(after, before, finding) < count(before, before, finding), remedy.says
+
+
+def sizes(line: Line) -> tuple[object, ...]:
+    """Return the grain of a line, without the last bits of its sizes."""
+    grain = line.grain or Grain()
+    return grain.sieves, grain.ground, *(size and float(f"{size:.9g}") for size in (grain.d50, grain.d90))
 
 
 def count(reviewed: Review, before: Review, finding: Finding) -> int:

@@ -78,7 +78,13 @@ def flow_curve(shear_rate: Floats, low: Floats, middle: Floats, high: Floats, *,
 
 
 def grain_sizes(
-    diameter: Floats, share: Floats, powder: Sequence[str], held: Sequence[tuple[str, float]], *, name: str
+    diameter: Floats,
+    share: Floats,
+    powder: Sequence[str],
+    held: Sequence[tuple[str, float]],
+    ends: tuple[Floats, Floats] | None = None,
+    *,
+    name: str,
 ) -> Any:
     """Return the chart of grain sizes, with the largest grain that the yield stress holds.
 
@@ -90,6 +96,8 @@ def grain_sizes(
         The powder of each row.
     held : sequence of (powder, diameter)
         The largest grain held of each; infinite where all are. [m]
+    ends : tuple of ndarray, optional
+        Between which the density of mass lies, where a grain is stated only roughly. [1]
     name : str
         What the formula is called.
     """
@@ -107,6 +115,11 @@ def grain_sizes(
     inside = [
         (word, size * 1e6) for word, size in held if math.isfinite(size) and sizes.min() < size * 1e6 < sizes.max()
     ]
+    if ends is not None:
+        spread = _rows(size=np.asarray(diameter) * 1e6, low=ends[0], high=ends[1], powder=list(powder))
+        curves = curves + alt.Chart(spread).mark_area(opacity=0.15).encode(
+            x="size:Q", y=alt.Y("low:Q", stack=None), y2="high:Q", color=colour
+        )  # fmt: skip
     marks = _rows(size=[size for _, size in inside], says=[f"{word}: finer is held" for word, _ in inside])
     rules = alt.Chart(marks).mark_rule(color=CLAY, strokeWidth=1.5).encode(x="size:Q")
     words = alt.Chart(marks).mark_text(color=CLAY, align="right", dx=-5, baseline="bottom", fontSize=12).encode(
@@ -117,6 +130,8 @@ def grain_sizes(
         said = "every grain is held"
     elif not inside and any(size * 1e6 >= sizes.max() for _, size in held):
         said = f"held: {', '.join(word for word, size in held if size * 1e6 >= sizes.max())}"
+    if ends is not None:
+        said += "; pale: 95 % of what the stated grind may be"
     return _dressed(curves + rules + words, "What is held up", f"{name}; {said}")
 
 

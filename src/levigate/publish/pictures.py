@@ -65,18 +65,30 @@ def central(inputs: Inputs) -> dict[str, Floats]:
     return {key: array[0] if key in inputs.drawn else array for key, array in inputs.given.items()}
 
 
-def _grain(inputs: Inputs) -> tuple[Floats, Floats, list[str], list[tuple[str, float]]]:
-    """Return sizes, the density of mass by their logarithm, the powder of each row, and the largest grain held."""
+def _grain(
+    inputs: Inputs,
+) -> tuple[Floats, Floats, list[str], list[tuple[str, float]], tuple[Floats, Floats] | None]:
+    """Return sizes, the density of mass by their logarithm, powder of each row, largest grains held, and the spread."""
     given = central(inputs)
     found = evaluate(("yield_stress", "liquid_density"), given)
     d50, sigma = given["powder_d50"], given["powder_sigma"]
     edges = np.geomspace(d50.min() / 30, d50.max() * 30, 241)
     middles = np.sqrt(edges[1:] * edges[:-1])
-    share = np.diff(grain_share_below(edges, d50[:, None], sigma[:, None]), axis=-1) / np.diff(np.log(edges))
+
+    def density_of_mass(median: Floats, spread: Floats) -> Floats:
+        below = grain_share_below(edges, median[..., None], spread[..., None])
+        return np.asarray(np.diff(below, axis=-1) / np.diff(np.log(edges)))
+
+    ends = None
+    if "powder_d50" in inputs.drawn and len(inputs.given["powder_d50"]) > 1:
+        drawn = density_of_mass(inputs.given["powder_d50"][1:], inputs.given["powder_sigma"][1:])
+        low, high = np.nanquantile(drawn, (0.025, 0.975), axis=0)
+        ends = low.ravel(), high.ravel()
+    share = density_of_mass(d50, sigma)
     density = given["material_density"][given["powder_pick"].astype(int)]
     held = suspension.diameter_held(found["yield_stress"], density, found["liquid_density"])
     names = [name for name in inputs.powders for _ in middles]
-    return np.tile(middles, len(d50)), share.ravel(), names, list(zip(inputs.powders, held.tolist(), strict=True))
+    return np.tile(middles, len(d50)), share.ravel(), names, list(zip(inputs.powders, held.tolist(), strict=True)), ends
 
 
 def stand(inputs: Inputs, height: float, duration: float, *, cells: int = 200, times: Floats | None = None) -> Column:

@@ -117,10 +117,7 @@ UNITS = {
     "substance_density": (1, -3, 0, 0), "powder_d50": (0, 1, 0, 0), "flow_yield": (1, -1, -2, 0),
     "flow_consistency": (1, -1, -2, 0), "drop_diameter": (0, 1, 0, 0),
     "shrinkage": (-1, 3, 0, 0), "clear_viscosity": (1, -1, -1, 0),
-    "substance_density": (1, -3, 0, 0), "powder_d50": (0, 1, 0, 0), "powder_bulk": (1, -3, 0, 0), "flow_yield": (1, -1, -2, 0),
-    "substance_density": (1, -3, 0, 0), "powder_d50": (0, 1, 0, 0), "powder_bulk": (1, -3, 0, 0),
-    "flow_yield": (1, -1, -2, 0),
-    "flow_consistency": (1, -1, -2, 0), "shrinkage": (-1, 3, 0, 0), "clear_viscosity": (1, -1, -1, 0),
+    "powder_bulk": (1, -3, 0, 0),
     "phase_held": (0, 0, 1, 0), "material_specific_heat": (0, 2, -2, 0), "melting_heat": (0, 2, -2, 0),
     "heat_transfer": (1, 0, -3, 0), "water_evaporated": (1, 0, 0, 0),
 }  # fmt: skip

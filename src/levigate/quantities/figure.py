@@ -31,6 +31,7 @@ _LEAF_WORDS = {
     "heated_water": "water",
     "powder_d50": "grain",
     "powder_sigma": "spread of the grain",
+    "ph": "pH",
 }
 #: Entries of a figure with rows that are named when it is said in one line.
 _NAMED = 3
@@ -140,6 +141,13 @@ SHOWN = (
     "settling_speed",
     "air_share",
     "solid_share",
+    "water_activity",
+    "growth_room",
+    "preservative_dose",
+    "preservative_of_limit",
+    "preservative_uncharged",
+    "preservative_in_water",
+    "preservative_working",
     "volume_fraction",
     "substance_fraction",
 )
@@ -156,6 +164,7 @@ _MAY_BE_BLANK = frozenset(
         "flow_exponent",
         "substance_melting_start",
         "substance_melting_end",
+        "preservative_log_kow",
     }
 )
 

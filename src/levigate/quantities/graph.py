@@ -59,6 +59,8 @@ _MODULES = (
     "melting",
     "money",
     "washing",
+    "preserving",
+    "watery",
 )
 
 

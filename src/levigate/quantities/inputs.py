@@ -15,8 +15,8 @@ from levigate.errors import UnitError
 from levigate.formula.model import MEASURABLE, Formula
 from levigate.formula.premix import WATER, substances
 from levigate.formula.uses import use_of
-from levigate.quantities.emulsified import emulsified
 from levigate.quantities.dissolved import dissolved
+from levigate.quantities.emulsified import emulsified
 from levigate.quantities.gathered import Contents, Gathered
 from levigate.quantities.graph import Floats, evaluate
 from levigate.quantities.heating_inputs import heating

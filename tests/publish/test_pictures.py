@@ -37,8 +37,28 @@ GEL = SUSPENSION.replace(
 )
 
 
+TONER = """levigate = 1
+[formula]
+name = "Tide & <gel>"
+[[phase]]
+letter = "A"
+lines = [
+  { material = "sodium benzoate", percent = 0.5 },
+  { material = "phenoxyethanol", percent = 0.5 },
+  { material = "aqua", percent = "q.s." },
+]
+[measured]
+pH = "4.60"
+"""
+
+
 @pytest.mark.parametrize(
-    ("text", "wanted"), [(SUSPENSION, "flow grain column container"), (GEL, "flow grain column container")]
+    ("text", "wanted"),
+    [
+        (SUSPENSION, "flow grain column container"),
+        (GEL, "flow grain column container"),
+        (TONER, "flow preservative"),
+    ],
 )
 def test_every_chart_is_an_svg_that_names_the_formula(text: str, wanted: str) -> None:
     drawn = dict(pictures(review(read_formula(text), draws=50)))
@@ -63,6 +83,14 @@ def test_the_ruler_of_hlb_names_each_oil_and_each_emulsifier() -> None:
     said = " ".join(node.text or "" for node in root.iter() if node.tag.endswith(("text", "tspan")))
     assert all(word in said for word in ("the oil asks for", "the emulsifiers have", "mineral oil", "polysorbate 80"))
     assert "hlb" not in dict(pictures(review(read_formula(LOTION), draws=50)))  # the ester's is not on record
+
+
+def test_the_ph_of_the_product_is_marked_where_it_is_known() -> None:
+    known = dict(pictures(review(read_formula(TONER), draws=50)))["preservative"]
+    assert "the pH of the product, 4.60" in known and "benzoic acid" in known and "phenoxyethanol" not in known
+    carbomer = '{ material = "carbomer", percent = 0.3 },\n  { material = "aqua"'
+    text = TONER.replace('{ material = "aqua"', carbomer).replace('pH = "4.60"', 'density = "1.0 g/mL"')
+    assert "is not known" in dict(pictures(review(read_formula(text), draws=50)))["preservative"]
 
 
 def test_a_formula_of_unknown_flow_gets_no_flow_chart() -> None:

@@ -121,6 +121,13 @@ def test_a_stated_amount_is_stated_not_computed() -> None:
     assert by_mass["volume"].value == pytest.approx(300 / by_mass["density"].value, rel=1e-12)
 
 
+#: What a formula without water and without preservatives does not ask for.
+OF_KEEPING = (
+    "water_activity", "growth_room", "preservative_dose", "preservative_of_limit", "preservative_uncharged",
+    "preservative_in_water", "preservative_working",
+)  # fmt: skip
+
+
 def test_only_what_the_formula_asks_for_is_shown() -> None:
     bare = shown(formula("aqua 100"))
     always = {"density", "water_content", "oil_phase_share", "volume_fraction", "substance_fraction"}
@@ -142,7 +149,7 @@ def test_only_what_the_formula_asks_for_is_shown() -> None:
     )
     heat = {"joined_temperature", "cooling_time", "water_evaporated", "water_evaporated_share"}
     assert heat <= set(hot) and not heat & set(whole)
-    left_out = heat | set(OF_WATER)
+    left_out = {*heat, *OF_WATER, *OF_KEEPING}
     assert tuple(whole) == tuple(name for name in SHOWN if name not in left_out) and set(SHOWN) < set(quantities())
     asked = shown(formula("aqua 100"), "volume")["volume"]
     assert asked.unknown == 'The filled volume is not given: write how much you make: makes = "500 g" under [formula].'

@@ -95,6 +95,18 @@ GIVEN: dict[str, Floats] = {
     "cooled_phase": np.array(2.0),
     "cool_down": np.array(313.15),
     "heat_transfer": np.array(15.0),
+    "substance_particles": np.array([0.0, 0.1956, 0.0, 0.0, 0.001]),
+    "substance_norrish": np.array([0.0, 1.16, 0.0, 0.0, 2.0]),
+    "substance_salt": np.zeros(5),
+    "water_activity_off": np.array(0.3),
+    # As if the gum were a preservative, sold as a salt.
+    "preservative_share": np.array([[0.0], [0.0], [0.0], [0.0], [0.85]]),
+    "preservative_pka": np.array([4.2]),
+    "preservative_log_kow": np.array([1.87]),
+    "preservative_limit": np.array([0.005]),
+    "substance_takers": np.array([[0.0] * 3, [0.0] * 3, [1.0, 0.0, 0.0], [0.0] * 3, [0.0] * 3]),
+    "taker_offset": np.array([-1.0, -2.75, -0.25]),
+    "ph": np.array(4.6),
 }
 #: Of what a quantity may have one for each.
 EACH = (
@@ -109,6 +121,8 @@ EACH = (
     "sides",
     "liquids",
     "charges",
+    "organisms",
+    "preservatives",
 )
 #: Units as powers of kilogram, metre, second and coin; what is not here is a pure number or a temperature.
 UNITS = {
@@ -227,6 +241,7 @@ def test_one_composition_is_a_row_of_many(what: Quantity) -> None:
     together = evaluate([what.name], {**GIVEN, "mass_fraction": many, "material_density": densities})[what.name]
     rests_on_shares = "mass_fraction" in leaves(what.name)
     if not rests_on_shares and "material_density" not in leaves(what.name):  # one for all
+    if not rests_on_shares:
         together = np.broadcast_to(together, (4, 50, *together.shape))
     for i, j in [(0, 0), (1, 13), (2, 7), (2, 8), (3, 49)]:
         alone = evaluate([what.name], {**GIVEN, "mass_fraction": many[i, j], "material_density": densities[i, j]})

@@ -241,6 +241,43 @@ def hlb_ruler(
     return _dressed(bands + middles + dots + words, "Does the HLB meet?", said).properties(height=240)
 
 
+def uncharged_by_ph(
+    ph: Floats, share: Floats, preservative: Sequence[str], here: tuple[float, float, float] | None, *, name: str
+) -> Any:
+    """Return the chart of the uncharged share of each preservative against pH, with the pH of the product.
+
+    Parameters
+    ----------
+    ph, share : ndarray
+        pH, and the uncharged share at it. [1]
+    preservative : sequence of str
+        The preservative of each row.
+    here : tuple of float, optional
+        pH of the product with its 95 % interval; None where it is not known.
+    name : str
+        What the formula is called.
+    """
+    import altair as alt
+
+    data = _rows(ph=ph, share=100 * np.asarray(share), preservative=list(preservative))
+    colour = alt.Color(
+        "preservative:N", scale=alt.Scale(range=[HERB, BRASS, CLAY, QUIET]), title=None,
+        legend=alt.Legend(orient="bottom-left"),
+    )  # fmt: skip
+    x = alt.X("ph:Q", scale=alt.Scale(domain=[2, 9]), title="pH", axis=alt.Axis(grid=False, tickCount=8))
+    chart = alt.Chart(data).mark_line(strokeWidth=2.5).encode(
+        x=x, y=alt.Y("share:Q", title="uncharged, %", scale=alt.Scale(domain=[0, 100])), color=colour
+    )  # fmt: skip
+    said = "the pH of the product is not known"
+    if here is not None:
+        at, low, high = here
+        said = f"line and shade: the pH of the product, {at:.2f}, and where 95 % of it lies"
+        mark = _rows(ph=[at], low=[low], high=[high])
+        shade = alt.Chart(mark).mark_rect(color=CLAY, opacity=0.15).encode(x="low:Q", x2="high:Q")
+        chart = shade + chart + alt.Chart(mark).mark_rule(color=CLAY, strokeWidth=1.5).encode(x="ph:Q")
+    return _dressed(chart, "What works of the preservative", f"{name}; {said}")
+
+
 def svg(chart: Any) -> str:
     """Return a chart drawn as SVG."""
     import vl_convert

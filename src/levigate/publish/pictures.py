@@ -15,6 +15,7 @@ from levigate.quantities.graph import Floats, evaluate
 from levigate.quantities.holding import speed_alone
 from levigate.quantities.inputs import Inputs
 from levigate.review.engine import Review
+from levigate.review.keepers import ph_of
 from levigate.science import rheology, suspension
 from levigate.science.column import Column
 from levigate.science.grain import grain_diameter, grain_share_below
@@ -41,7 +42,24 @@ def pictures(review: Review) -> Iterator[tuple[str, str]]:
         yield "column", charts.svg(chart)
     if _known(review, "required_hlb", "emulsifier_hlb"):
         yield "hlb", charts.svg(_ruler(review))
+    yield from _preservatives(review)
     yield from _container(review)
+
+
+def _preservatives(review: Review) -> Iterator[tuple[str, str]]:
+    """Yield the uncharged share of each acid preservative from pH 2 to 9."""
+    inputs = review.inputs
+    if not inputs.asked.get("preservative_uncharged"):
+        return
+    pka = central(inputs)["preservative_pka"]
+    acids = np.flatnonzero(np.isfinite(pka))
+    ph = np.linspace(2, 9, 141)
+    share = 1 / (1 + 10.0 ** (ph - pka[acids, None]))
+    names = [inputs.names["preservatives"][i] for i in acids for _ in ph]
+    found = ph_of(inputs)
+    here = None if np.isnan(found[0]) else found
+    chart = charts.uncharged_by_ph(np.tile(ph, len(acids)), share.ravel(), names, here, name=review.formula.name)
+    yield "preservative", charts.svg(chart)
 
 
 def _known(review: Review, *names: str) -> bool:

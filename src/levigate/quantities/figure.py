@@ -32,6 +32,7 @@ _LEAF_WORDS = {
     "powder_d50": "grain",
     "powder_sigma": "spread of the grain",
     "powder_bulk": "bulk density",
+    "ph": "pH",
 }
 #: Entries of a figure with rows that are named when it is said in one line.
 _NAMED = 3
@@ -144,6 +145,13 @@ SHOWN = (
     "poured_volume",
     "air_share",
     "solid_share",
+    "water_activity",
+    "growth_room",
+    "preservative_dose",
+    "preservative_of_limit",
+    "preservative_uncharged",
+    "preservative_in_water",
+    "preservative_working",
     "volume_fraction",
     "substance_fraction",
 )
@@ -161,6 +169,7 @@ _MAY_BE_BLANK = frozenset(
         "flow_exponent",
         "substance_melting_start",
         "substance_melting_end",
+        "preservative_log_kow",
     }
 )
 

@@ -60,6 +60,8 @@ _MODULES = (
     "money",
     "washing",
     "powders",
+    "preserving",
+    "watery",
 )
 
 

@@ -15,11 +15,13 @@ from levigate.errors import UnitError
 from levigate.formula.model import MEASURABLE, Formula
 from levigate.formula.premix import WATER, substances
 from levigate.formula.uses import use_of
+from levigate.quantities.dissolved import dissolved
 from levigate.quantities.emulsified import emulsified
 from levigate.quantities.gathered import Contents, Gathered
 from levigate.quantities.graph import Floats, evaluate
 from levigate.quantities.heating_inputs import heating
 from levigate.quantities.physical import physical
+from levigate.quantities.preserved import preserved
 from levigate.quantities.sourced import EXACT, NORMAL_95, UNKNOWN, Input, si_of
 from levigate.quantities.thickening import BODY_AT_MOST
 from levigate.quantities.washed import washed
@@ -67,6 +69,7 @@ SUPPLY = {
         'bulk_density = "0.5 g/mL"; tapped on the table until it sinks no more it gives the tapped density'
     ),
     "powder_sigma": 'write the coarse tenth too: grain = {{ d50 = "12 um", d90 = "25 um" }}, from supplier or sieve',
+    "ph": 'read it with a meter, or with strips, and write [measured] pH = "5.2" into the formula file',
     "daily_mass": 'say how much is used in a day: daily = "0.4 g" under [formula]',
     "line_active": 'write the strength on its label: [materials."{first}"] solids = "30 %"',
     "residue_share": 'name a container: [container] shape = "jar 50 mL"',
@@ -127,12 +130,24 @@ ALWAYS_GIVEN = {
     "drop_diameter": "the usual range for the way of stirring where the file states none",
     "line_charge": "told from the lines and their records",
     "line_salt": "told from the lines and their compositions",
+    "substance_particles": "what binds an unknown amount of water has the range of its kind",
+    "substance_norrish": "as the particles",
+    "substance_salt": "told from the table of salts; others are told from their ions",
+    "water_activity_off": "how far the equations have been seen to be off",
+    "preservative_share": "told from the preservatives in it",
+    "preservative_pka": "infinite for what is no acid",
+    "preservative_log_kow": "where it is not known, what the oil leaves says so (preservative_taken)",
+    "preservative_limit": "told from the limits on the shelf",
+    "substance_takers": _OF_THE_SHELF,
+    "taker_offset": "the range between the oils in print",
 }  # fmt: skip
 #: What brings inputs of a subject of its own.
 _SUBJECTS: tuple[Callable[[Contents], Gathered], ...] = (
     heating,
     emulsified,
     washed,
+    dissolved,
+    preserved,
 )
 
 

@@ -18,6 +18,7 @@ _MODULES = (
     "working_emulsion",
     "working_washing",
     "working_heat",
+    "working_keeping",
 )
 _WORKINGS: dict[str, Callable[[Inputs], list[str]]] = {}
 

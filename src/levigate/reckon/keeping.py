@@ -6,6 +6,7 @@ import math
 import re
 
 from levigate.errors import SumError, came
+from levigate.quantities.dissolved import CHEMICAL
 from levigate.quantities.figure import FIGURE_GRADES
 from levigate.quantities.saying import digits
 from levigate.quantities.sourced import Input
@@ -15,17 +16,6 @@ from levigate.science import preservation, salts, water_activity
 from levigate.shelf.catalogue import catalogue, plain
 from levigate.shelf.find import closest
 
-#: Key on the shelf -> chemical name in the tables of constants.
-_CHEMICAL = {
-    "glycerin": "glycerol",
-    "sugar": "sucrose",
-    "propylene glycol": "propane-1,2-diol",
-    "disodium phosphate": "disodium hydrogenphosphate",
-    "monosodium phosphate": "sodium dihydrogenphosphate",
-    "sodium bicarbonate": "sodium hydrogencarbonate",
-    "magnesium sulfate anhydrous": "magnesium sulfate",
-    "sodium acetate anhydrous": "sodium acetate",
-}
 #: Molar masses of solutes that Norrish's constants are known of, from their formulas. [kg/mol]
 _MOLAR_MASS = {
     "glycerol": 0.09209,
@@ -167,7 +157,7 @@ def _chemical(name: str) -> str | None:
         if plain(name) == plain(known):
             return known
     key = catalogue().key(name) or ""
-    found = _CHEMICAL.get(key, key)
+    found = CHEMICAL.get(key, key)
     return found if found in water_activity.NORRISH_CONSTANTS or found in salts.SALTS else None
 
 

@@ -105,6 +105,7 @@ _MODULES = (
     "sums",
     "materials",
     "water",
+    "preservation",
     "law",
     "physical",
     "pouring",

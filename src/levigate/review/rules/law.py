@@ -11,8 +11,8 @@ from levigate.errors import PercentError
 from levigate.formula.model import plain
 from levigate.formula.percent import PLACES, adjust
 from levigate.formula.premix import substances
+from levigate.formula.uses import speaks_of
 from levigate.review.findings import LEVELS, Finding, Level, Remedy, Situation, rule, sentence
-from levigate.shelf.catalogue import plain as plain_name
 from levigate.shelf.record import Limit
 
 VERIFY = "Verify against the current text of the law."
@@ -90,26 +90,10 @@ def _shares(situation: Situation) -> Iterator[_Share]:
                 continue
             brought = share * Fraction(line.percent)
             for limit in situation.shelf[substance].limits:
-                if _applies(limit, situation):
+                if speaks_of(limit.applies, situation.formula.use, situation.use):
                     factor = Fraction(str(limit.factor))
                     less = Fraction(0) if factor == 1 else _HALF_DIGIT
                     yield _Share(position, substance, brought * factor, brought * (factor - less), limit)
-
-
-def _applies(limit: Limit, situation: Situation) -> bool:
-    """Return whether a limit speaks of this product; where the use is not known, it may."""
-    use = situation.use
-    said = f" {plain_name(situation.formula.use)} "
-    family = [] if use is None else [plain_name(name) for name in (use.name, use.where, *use.names)]
-    for word in limit.applies:
-        if word == "all":
-            return True
-        if word in ("leave-on", "rinse-off"):
-            if use is None or use.leave_on == (word == "leave-on"):
-                return True
-        elif plain_name(word) in family or f" {plain_name(word)} " in said:
-            return True
-    return False
 
 
 def _level(situation: Situation, limit: Limit) -> Level:

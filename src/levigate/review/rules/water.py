@@ -10,11 +10,10 @@ from levigate.formula.premix import WATER
 from levigate.quantities.saying import digits
 from levigate.review.changes import added
 from levigate.review.findings import Finding, Remedy, Situation, rule
+from levigate.review.keepers import TRACE, ph_of
 
-#: Water below which a water-free product only has a trace, brought along by its materials.
-_TRACE = 0.01
-#: Ethanol, as a share of the whole, from which a product is taken to need no preservative.
-_ETHANOL = 0.20
+#: Limits of ISO 29621: ethanol as a share of the whole, water activity, pH, aluminium chlorohydrate. [1]
+_ETHANOL, _ACTIVITY, _SOUR, _ALKALINE, _ALUMINIUM = 0.20, 0.75, 3.0, 10.0, 0.25
 #: Broad blends offered as a first step, with a common dose; taken only where the shelf has them. [%]
 _OFFERED = (
     ("phenoxyethanol and ethylhexylglycerin", Decimal("1")),
@@ -27,10 +26,10 @@ def water_is_preserved(situation: Situation) -> Iterator[Finding]:
     """Bacteria, yeasts and moulds grow in whatever holds water; unpreserved, a jar can spoil unseen within days."""
     # A material that is not known may bring more, so what is known to be there is the least there is.
     water = float(situation.share_of(WATER))
-    if water <= 0 or _has_preservative(situation):
+    if water <= 0 or has_preservative(situation):
         return
     share = f"{digits(100 * water, 3)} % water"
-    if water < _TRACE:
+    if water < TRACE:
         yield Finding(
             "unpreserved-water",
             "care",
@@ -40,13 +39,13 @@ def water_is_preserved(situation: Situation) -> Iterator[Finding]:
             "ISO-29621",
         )
         return
-    ethanol = float(situation.share_of("ethanol"))
-    if ethanol > _ETHANOL:
+    if kept := low_risk(situation):
         yield Finding(
             "unpreserved-water",
             "note",
-            f"{share[:1].upper()}{share[1:]}, kept by {digits(100 * ethanol, 3)} % ethanol",
-            "A product with more than 20 % alcohol is counted among those of low microbiological risk.",
+            f"{share[:1].upper()}{share[1:]}, kept by {' and '.join(kept)}",
+            f"{LOW_RISK} Not growing is not dying: what a wet finger or condensed water thins grows there. "
+            "Whatever is chosen, only a challenge test proves it.",
             "ISO-29621",
         )
         return
@@ -62,7 +61,35 @@ def water_is_preserved(situation: Situation) -> Iterator[Finding]:
     )
 
 
-def _has_preservative(situation: Situation) -> bool:
+#: What the standard says, in our words.
+LOW_RISK = (
+    "ISO 29621 counts a product as of low microbiological risk with more than 20 % ethanol, a pH below 3 or above 10, "
+    "a water activity below 0.75, more than 25 % aluminium chlorohydrate, without water, or filled above 65 °C."
+)
+
+
+def low_risk(situation: Situation) -> list[str]:
+    """Return what makes a product one of low microbiological risk, each in words; all of its spread must lie there."""
+    found = []
+    ethanol, aluminium = (
+        float(situation.share_of(name)) if name in situation.inputs.substances else 0.0
+        for name in ("ethanol", "aluminum chlorohydrate")
+    )
+    if ethanol > _ETHANOL:
+        found.append(f"{digits(100 * ethanol, 3)} % ethanol")
+    activity = situation.figures.get("water_activity")
+    if activity is not None and activity.known and (activity.high or activity.value) < _ACTIVITY:
+        found.append(f"a water activity of {activity.say()}")
+    ph, low, high = ph_of(situation.inputs)
+    if high < _SOUR or low > _ALKALINE:
+        found.append(f"a pH of {digits(ph, 3)}")
+    if aluminium > _ALUMINIUM:
+        found.append(f"{digits(100 * aluminium, 3)} % aluminium chlorohydrate")
+    return found
+
+
+def has_preservative(situation: Situation) -> bool:
+    """Return whether a line is a preservative, or sold as one."""
     for _, _, line, record in situation.lines():
         if record is None or line.percent <= 0:
             continue

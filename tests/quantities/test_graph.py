@@ -241,7 +241,6 @@ def test_one_composition_is_a_row_of_many(what: Quantity) -> None:
     together = evaluate([what.name], {**GIVEN, "mass_fraction": many, "material_density": densities})[what.name]
     rests_on_shares = "mass_fraction" in leaves(what.name)
     if not rests_on_shares and "material_density" not in leaves(what.name):  # one for all
-    if not rests_on_shares:
         together = np.broadcast_to(together, (4, 50, *together.shape))
     for i, j in [(0, 0), (1, 13), (2, 7), (2, 8), (3, 49)]:
         alone = evaluate([what.name], {**GIVEN, "mass_fraction": many[i, j], "material_density": densities[i, j]})

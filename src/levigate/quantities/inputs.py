@@ -15,7 +15,6 @@ from levigate.errors import UnitError
 from levigate.formula.model import MEASURABLE, Formula
 from levigate.formula.premix import WATER, substances
 from levigate.formula.uses import use_of
-from levigate.quantities.dissolved import dissolved
 from levigate.quantities.emulsified import emulsified
 from levigate.quantities.gathered import Contents, Gathered
 from levigate.quantities.graph import Floats, evaluate
@@ -25,6 +24,7 @@ from levigate.quantities.preserved import preserved
 from levigate.quantities.sourced import EXACT, NORMAL_95, UNKNOWN, Input, si_of
 from levigate.quantities.thickening import BODY_AT_MOST
 from levigate.quantities.washed import washed
+from levigate.quantities.watery_inputs import dissolved
 from levigate.shelf.catalogue import Shelf
 from levigate.shelf.record import GRADES, Value
 

@@ -6,10 +6,10 @@ import math
 import re
 
 from levigate.errors import SumError, came
-from levigate.quantities.dissolved import CHEMICAL
 from levigate.quantities.figure import FIGURE_GRADES
 from levigate.quantities.saying import digits
 from levigate.quantities.sourced import Input
+from levigate.quantities.watery_inputs import CHEMICAL
 from levigate.reckon.solutions import is_water, read_amounts
 from levigate.reckon.sums import Key, Reckoned, Told, figure, need, quick_sum, told_input
 from levigate.science import preservation, salts, water_activity

@@ -105,6 +105,7 @@ _MODULES = (
     "sums",
     "materials",
     "water",
+    "acidity",
     "law",
     "physical",
     "pouring",

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from levigate.formula.text import read_formula
-from levigate.publish.pictures import CLASSES, pictures, stand
+from levigate.publish.pictures import CLASSES, pictures, stand, titration
 from levigate.review.engine import review
 from levigate.science.suspension import settling_velocity
 from tests.cli.calling import call
@@ -91,6 +91,34 @@ def test_the_ph_of_the_product_is_marked_where_it_is_known() -> None:
     carbomer = '{ material = "carbomer", percent = 0.3 },\n  { material = "aqua"'
     text = TONER.replace('{ material = "aqua"', carbomer).replace('pH = "4.60"', 'density = "1.0 g/mL"')
     assert "is not known" in dict(pictures(review(read_formula(text), draws=50)))["preservative"]
+
+
+BUFFER = """levigate = 1
+[formula]
+name = "Tide & <gel>"
+[[phase]]
+letter = "A"
+lines = [
+  { material = "aqua", percent = "q.s." },
+  { material = "lactic acid", percent = 2 },
+  { material = "sodium lactate", percent = 2 },
+]
+"""
+
+
+def test_a_buffer_gets_its_titration_curve_and_what_has_no_ph_gets_none() -> None:
+    """Lactic acid of 222 mmol and 178 mmol of lactate in 1000 g: as much base as acid is where the curve is steep."""
+    reviewed = review(read_formula(BUFFER), draws=20)
+    drawn = dict(pictures(reviewed))
+    assert "titration" in drawn and "for skin" in drawn["titration"]
+    added, ph, here = titration(reviewed.inputs)
+    assert np.all(np.diff(ph) > 0) and ph[0] == pytest.approx(2.0, abs=1.1) and ph[-1] == pytest.approx(10, abs=0.01)
+    assert here == pytest.approx(float(np.interp(0, added, ph)), abs=1e-6)
+    assert np.interp(22.2, added, ph) > 6 > np.interp(21.0, added, ph)
+    acid = here - float(np.interp(-1.0, added, ph))
+    assert acid == pytest.approx(float(np.interp(1.0, added, ph)) - here, rel=0.1)
+    carbomer = BUFFER.replace("sodium lactate", "carbomer")
+    assert "titration" not in dict(pictures(review(read_formula(carbomer), draws=20)))
 
 
 def test_a_formula_of_unknown_flow_gets_no_flow_chart() -> None:

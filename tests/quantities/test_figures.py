@@ -131,7 +131,7 @@ OF_KEEPING = (
 def test_only_what_the_formula_asks_for_is_shown() -> None:
     bare = shown(formula("aqua 100"))
     always = {"density", "water_content", "oil_phase_share", "volume_fraction", "substance_fraction"}
-    assert set(bare) == always | {"yield_stress", "thickness"}
+    assert set(bare) == always | {"yield_stress", "thickness", "ph"}
     whole = shown(
         formula(
             "squalane 60, isopropyl myristate 20, beeswax 10, zinc oxide 10",
@@ -149,7 +149,9 @@ def test_only_what_the_formula_asks_for_is_shown() -> None:
     )
     heat = {"joined_temperature", "cooling_time", "water_evaporated", "water_evaporated_share"}
     assert heat <= set(hot) and not heat & set(whole)
-    left_out = {*heat, *OF_WATER, *OF_KEEPING}
+    acids = {"ph", "ionic_strength", "buffer_value", "free_acid", "free_acid_drift", "free_acid_content"}
+    assert acids < set(shown(formula("aqua 98, lactic acid 2")))
+    left_out = {*heat, *OF_WATER, *OF_KEEPING, *acids}
     assert tuple(whole) == tuple(name for name in SHOWN if name not in left_out) and set(SHOWN) < set(quantities())
     asked = shown(formula("aqua 100"), "volume")["volume"]
     assert asked.unknown == 'The filled volume is not given: write how much you make: makes = "500 g" under [formula].'

@@ -55,6 +55,21 @@ GIVEN: dict[str, Floats] = {
     "powder_packing": np.array([0.45]),
     "powder_bulk": np.array([560.0]),
     "line_liquid": np.array([1.0, 1.0, 1.0, 0.0, 1.0]),
+    # As if glycerin were acetic acid, and the gum a salt of it.
+    "acid_pick": np.array([1.0, 4.0]),
+    "acid_purity": np.array([1.0, 0.99]),
+    "acid_solutes": np.array([[1.7, 0.0], [5.0, 5.0]]),
+    "acid_water": np.array([0.0, 0.1]),
+    "substance_trace": np.array([1e-4, 0.0, 0.0, 0.0, -0.1]),
+    "substance_trace_half": np.array([1e-4, 0.0, 0.0, 0.0, 0.1]),
+    "substance_acidity": np.zeros(5),
+    "solute_pka": np.array([[4.757], [np.inf], [np.inf], [np.inf]]),
+    "solute_charge": np.array([0.0, 1.0, 1.0, -1.0]),
+    "davies_constant": np.array(0.3),
+    "ph_error": np.array(0.01),
+    "measured_ph": np.array(np.nan),
+    "free_pick": np.array([0.0]),
+    "free_molar_mass": np.array([0.060052]),
     "line_body": np.zeros((len(BODY), 5)),
     "thickener_share": np.array([[0.0], [0.0], [0.0], [0.0], [1.0]]),
     "thickener_phase": np.array([[1.0], [1.0], [0.1], [0.0], [0.0]]),
@@ -106,7 +121,6 @@ GIVEN: dict[str, Floats] = {
     "preservative_limit": np.array([0.005]),
     "substance_takers": np.array([[0.0] * 3, [0.0] * 3, [1.0, 0.0, 0.0], [0.0] * 3, [0.0] * 3]),
     "taker_offset": np.array([-1.0, -2.75, -0.25]),
-    "ph": np.array(4.6),
 }
 #: Of what a quantity may have one for each.
 EACH = (
@@ -123,6 +137,10 @@ EACH = (
     "charges",
     "organisms",
     "preservatives",
+    "solutes",
+    "acidity",
+    "acids",
+    "drifts",
 )
 #: Units as powers of kilogram, metre, second and coin; what is not here is a pure number or a temperature.
 UNITS = {
@@ -134,18 +152,24 @@ UNITS = {
     "powder_bulk": (1, -3, 0, 0),
     "phase_held": (0, 0, 1, 0), "material_specific_heat": (0, 2, -2, 0), "melting_heat": (0, 2, -2, 0),
     "heat_transfer": (1, 0, -3, 0), "water_evaporated": (1, 0, 0, 0),
+    "acid_solutes": (-1, 0, 0, 0), "substance_trace": (-1, 0, 0, 0), "substance_trace_half": (-1, 0, 0, 0),
+    "solute_molality": (-1, 0, 0, 0), "free_molar_mass": (1, 0, 0, 0), "ionic_strength": (-1, 0, 0, 0),
 }  # fmt: skip
 OF_UNIT = {
     "kg/m³": (1, -3, 0, 0), "m³": (0, 3, 0, 0), "kg": (1, 0, 0, 0), "1": (0, 0, 0, 0), "-": (0, 0, 0, 0),
     "money/kg": (-1, 0, 0, 1), "money": (0, 0, 0, 1), "m³/kg": (-1, 3, 0, 0), "Pa": (1, -1, -2, 0),
     "Pa s": (1, -1, -1, 0), "m/s": (0, 1, -1, 0), "s": (0, 0, 1, 0), "K": (0, 0, 0, 0), "J/(kg K)": (0, 2, -2, 0),
+    "mol/kg": (-1, 0, 0, 0),
 }  # fmt: skip
-#: Fits that count in mm²/s and kg/m³ of their own; the others are checked with these given.
-IN_UNITS_OF_ITS_OWN = ("shrinkage", "clear_viscosity", "water_evaporated")
+#: Fits that count in mm²/s, kg/m³ and mol/kg of their own; the others are checked with these given.
+IN_UNITS_OF_ITS_OWN = (
+    "shrinkage", "clear_viscosity", "water_evaporated", "charge_balance", "ph", "ionic_strength", "buffer_value",
+    "model_range_used", "free_acid", "free_acid_drift",
+)  # fmt: skip
 #: What compares with a shear rate of 1/s, or with a day: another second is another comparison.
 PER_SECOND = ("consistency", "flow_index", "thickness", "settling_speed", "creaming_speed", "lasts")
 #: Units that are shown as they are.
-AS_THEY_ARE = ("money", "money/kg", "Pa", "-", "m³/kg", "s")
+AS_THEY_ARE = ("money", "money/kg", "Pa", "-", "m³/kg", "s", "mol/kg")
 
 
 @pytest.fixture

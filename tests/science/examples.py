@@ -723,6 +723,10 @@ EXAMPLES: dict[str, Example] = {
         by_fit=_CELSIUS,
     ),
     "acidity.acidity": Example(_SOLUTION, axes=True, by_fit=_ACTIVITY),
+    "acidity.ionic_strength_at_ph": Example({"ph": [4.0, 7.0], **_SOLUTION}, axes=True, by_fit=_ACTIVITY),
+    "acidity.buffer_value_at_ph": Example(
+        {"ph": [4.0, 7.0], "ionic_strength": [0.1, 0.03], **_SOLUTION}, axes=True, by_fit=_ACTIVITY
+    ),
     "titration.titrate": Example({"added": [0.02, 0.3], **_SOLUTION, **_REAGENT}, axes=True, by_fit=_ACTIVITY),
     "titration.reagent_to_reach": Example({"ph": [5.0, 6.0], **_SOLUTION, **_REAGENT}, axes=True, by_fit=_ACTIVITY),
     "titration.buffer_recipe": Example(

@@ -21,7 +21,9 @@ from scipy.optimize import brentq
 from levigate.science.acidity import (
     Acidity,
     acidity,
+    buffer_value_at_ph,
     free_acid_share,
+    ionic_strength_at_ph,
     pka_apparent_davies,
     pka_at_temperature,
     species_share,
@@ -256,6 +258,33 @@ def test_buffer_value_is_the_slope_of_the_same_balance() -> None:
     slope = step / (more - less)
     found = acidity(molality + 0.5 * step * base, pka, charge).buffer_value
     np.testing.assert_allclose(found[sound], slope[sound], rtol=2e-3)
+
+
+def test_salts_without_any_step_need_no_constant() -> None:
+    """Table salt alone: neutral, whatever the number of rows, and lye beside it."""
+    none = np.zeros((2, 0))
+    assert acidity([[0.1, 0.1], [0.2, 0.1]], none, [1.0, -1.0]).ph == pytest.approx(
+        [pkw_water(298.15) / 2, ph_of({"sodium hydroxide": 0.1})], abs=0.1
+    )
+    assert acidity([0.1, 0.1], none, [1.0, -1.0]).ph == pytest.approx(pkw_water(298.15) / 2, abs=1e-9)
+
+
+@pytest.mark.parametrize("name", STANDARDS)
+def test_at_a_known_ph_ionic_strength_and_buffer_value_are_those_of_the_balance(name: str) -> None:
+    mixture = Mixture.of(STANDARDS[name][0])
+    found, at = mixture.acidity(), (mixture.molality, mixture.ladders.pka, mixture.ladders.charge)
+    strength = ionic_strength_at_ph(found.ph, *at)
+    assert strength == pytest.approx(float(found.ionic_strength), rel=1e-10)
+    assert buffer_value_at_ph(found.ph, strength, *at) == pytest.approx(float(found.buffer_value), rel=1e-9)
+
+
+def test_the_ionic_strength_at_another_ph_is_that_of_its_forms() -> None:
+    """Citric acid of 0.01 mol/kg wholly split is 0.01 of a charge of three: I = ½ (9 × 0.01 + own ions)."""
+    ladders = species().ladders([species()["citric acid"]])
+    own = 10.0**-10 + 10.0 ** (10 - 13.995)
+    strength = float(ionic_strength_at_ph(10.0, [0.01], ladders.pka, ladders.charge))
+    assert strength == pytest.approx(0.5 * 0.09 + 0.5 * own, rel=2e-3)
+    assert np.isnan(ionic_strength_at_ph(np.nan, [0.01], ladders.pka, ladders.charge))
 
 
 @pytest.mark.parametrize(

@@ -21,6 +21,7 @@ from levigate.shelf.catalogue import Shelf
 
 if TYPE_CHECKING:
     from levigate.review.engine import Review
+    from levigate.review.reaching import Reached, Reagent
 
 File = Annotated[Path, typer.Argument(help="A formula file (TOML).", show_default=False)]
 
@@ -98,6 +99,14 @@ def adjust(
         ),
     ] = None,
     remedy: Annotated[str | None, typer.Option("--remedy", help="Apply a remedy of the review by its id.")] = None,
+    ph: Annotated[
+        float | None,
+        typer.Option("--ph", help="Bring the formula to this pH with what --with names.", show_default=False),
+    ] = None,
+    with_: Annotated[
+        str | None,
+        typer.Option("--with", help='Acid, base or salt for --ph, as it stands on the shelf: "sodium hydroxide 10 %".'),
+    ] = None,
     decimals: Annotated[
         int | None,
         typer.Option("--decimals", min=0, max=9, help="Round all lines to so many decimals, the sum kept."),
@@ -119,7 +128,10 @@ def adjust(
         changed = _swapped(changed, lines, swap)
     if stock is not None:
         changed = _stocked(changed, lines, stock)
-    if set_ or hold or give or not (remedy or swap or stock or decimals is not None):
+    reached = _reached(changed, lines, ph, with_)
+    if reached is not None:
+        changed = reached[1].formula
+    if set_ or hold or give or not (remedy or swap or stock or reached or decimals is not None):
         changed = _set(changed, lines, set_ or [], give or [], hold or [], active=active)
     if decimals is not None:
         changed = tidy(changed, decimals)
@@ -129,6 +141,21 @@ def adjust(
     if target is not None:
         _save(file, target, changed)
     _print_adjusted(formula, changed, target, json=json)
+    if reached is not None and not json:
+        from levigate.cli.reaching import print_reached
+
+        print_reached(formula, lines, *reached)
+
+
+def _reached(formula: Formula, shelf: Shelf, ph: float | None, with_: str | None) -> tuple[Reagent, Reached] | None:
+    if ph is None and with_ is None:
+        return None
+    if ph is None or with_ is None:
+        raise PercentError('Say both what to reach and with what, as --ph 5.2 --with "sodium hydroxide 10 %".')
+    from levigate.review.reaching import reach_ph, read_reagent
+
+    reagent = read_reagent(with_, shelf)
+    return reagent, reach_ph(formula, shelf, ph, reagent.material)
 
 
 def _set(

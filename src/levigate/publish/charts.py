@@ -171,6 +171,36 @@ def column_through_time(time: Floats, clear: Floats, sediment: Floats, height: f
     )
 
 
+def titration_curve(added: Floats, ph: Floats, here: float, *, name: str, amount: str) -> Any:
+    """Return the chart of the pH against strong base or acid that is added.
+
+    Parameters
+    ----------
+    added : ndarray
+        Strong base in 100 g of product, acid below nought. [mmol]
+    ph : ndarray
+        pH with so much of it. [1]
+    here : float
+        pH as it stands. [1]
+    name : str
+        What the formula is called.
+    amount : str
+        What a millimole is of what one weighs.
+    """
+    import altair as alt
+
+    x = alt.X("added:Q", title="← acid      mmol in 100 g      base →", scale=alt.Scale(nice=False))
+    y = alt.Y("ph:Q", title="pH", scale=alt.Scale(zero=False, nice=False))
+    skin = alt.Chart(_rows(low=[3.5], high=[8.0])).mark_rect(color=HERB, opacity=0.08).encode(y="low:Q", y2="high:Q")
+    line = alt.Chart(_rows(added=added, ph=ph)).mark_line(color=HERB, strokeWidth=2.5).encode(x=x, y=y)
+    now = alt.Chart(_rows(added=[0.0], ph=[here], says=[f"now {here:.1f}"]))
+    dot = now.mark_point(color=CLAY, filled=True, size=60).encode(x="added:Q", y="ph:Q")
+    word = now.mark_text(color=CLAY, align="left", dx=8, dy=10, fontSize=12).encode(
+        x="added:Q", y="ph:Q", text="says:N"
+    )
+    return _dressed(skin + line + dot + word, "What acid and base do to its pH", f"{name}; {amount}; shaded: for skin")
+
+
 def container_fill(brimful: float, filled: float, headspace: float, *, name: str, container: str) -> Any:
     """Return the chart of a container's volume: filled, and left empty.
 

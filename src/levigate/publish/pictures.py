@@ -19,6 +19,7 @@ from levigate.review.keepers import ph_of
 from levigate.science import rheology, suspension
 from levigate.science.column import Column
 from levigate.science.grain import grain_diameter, grain_share_below
+from levigate.science.titration import reagent_to_reach, titrate
 
 #: Size classes of each powder in the column.
 CLASSES = 8
@@ -43,6 +44,10 @@ def pictures(review: Review) -> Iterator[tuple[str, str]]:
     if _known(review, "required_hlb", "emulsifier_hlb"):
         yield "hlb", charts.svg(_ruler(review))
     yield from _preservatives(review)
+    if _known(review, "ph", "buffer_value"):
+        added, ph, here = titration(inputs)
+        amount = "1 mmol is 0.40 g of lye of 10 %"
+        yield "titration", charts.svg(charts.titration_curve(added, ph, here, name=name, amount=amount))
     yield from _container(review)
 
 
@@ -60,6 +65,31 @@ def _preservatives(review: Review) -> Iterator[tuple[str, str]]:
     here = None if np.isnan(found[0]) else found
     chart = charts.uncharged_by_ph(np.tile(ph, len(acids)), share.ravel(), names, here, name=review.formula.name)
     yield "preservative", charts.svg(chart)
+
+
+def titration(inputs: Inputs) -> tuple[Floats, Floats, float]:
+    """Return strong base in 100 g of a formula (acid below nought), the pH with it, and the pH as it stands.
+
+    It goes from pH 3 to 10, or two units to either side where the formula stands outside, as far as base and acid
+    get it. [mmol], [1]
+    """
+    given = central(inputs)
+    found = evaluate(("charge_balance", "solute_molality", "dissolving_water"), given)
+    here, m = float(found["charge_balance"][0]), found["solute_molality"]
+    solutes = given["solute_pka"], given["solute_charge"]
+    sodium, chloride = np.eye(len(m))[-2], np.eye(len(m))[-1]
+    ends = [
+        float(reagent_to_reach(to, m, *solutes, ion))
+        for to, ion in ((min(3.0, here - 2), chloride), (max(10.0, here + 2), sodium))
+    ]
+    acid, base = (end if np.isfinite(end) else 0.2 for end in ends)
+    moles = np.concatenate([-np.linspace(acid, 0, 80), np.linspace(0, base, 80)[1:]])
+    # A mole of acid taken away is one of base: each is put in on its own side.
+    with_acid = titrate(np.maximum(-moles, 0), m, *solutes, chloride).ph
+    with_base = titrate(np.maximum(moles, 0), m, *solutes, sodium).ph
+    ph = np.where(moles < 0, with_acid, with_base)
+    keep = np.isfinite(ph)
+    return (moles * 100 * float(found["dissolving_water"]))[keep], ph[keep], here
 
 
 def _known(review: Review, *names: str) -> bool:

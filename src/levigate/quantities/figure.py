@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -30,6 +31,7 @@ _LEAF_WORDS = {
     "cool_down": "cool-down temperature",
     "heated_water": "water",
     "powder_d50": "grain",
+    "substance_acidity": "effect on the pH",
     "powder_sigma": "spread of the grain",
     "powder_bulk": "bulk density",
     "ph": "pH",
@@ -75,6 +77,8 @@ class Figure:
     inputs: tuple[Input, ...]
     rows: tuple[Row, ...] = ()
     unknown: str = ""
+    #: Most digits after the point that it deserves; None where its spread alone decides.
+    decimals: int | None = None
     basis: Inputs | None = field(default=None, repr=False, compare=False)
 
     @property
@@ -98,6 +102,10 @@ class Figure:
             named = [f"{row.name} {with_spread(row.value, row.low, row.high)}{unit}" for row in most]
             more = len(self.rows) - len(most)
             return ", ".join(named) + (f" and {more} more" if more else "")
+        if self.decimals is not None:
+            ends = [end for end in (self.value, self.low, self.high) if end is not None]
+            value, *spread = (f"{end:.{self.decimals}f}" for end in ends)
+            return f"{value}{unit}" + (f" ({' to '.join(spread)})" if spread else "")
         if self.low is None or self.high is None:
             return f"{with_spread(self.value, None, None)}{unit}"
         if self.low <= 0 or self.high > _WIDE * self.low:  # so wide that the two ends do not share their digits
@@ -127,6 +135,12 @@ SHOWN = (
     "active_by_charge",
     "amphoteric_per_anionic",
     "salt_share",
+    "ph",
+    "ionic_strength",
+    "buffer_value",
+    "free_acid",
+    "free_acid_drift",
+    "free_acid_content",
     "cost",
     "cost_per_container",
     "joined_temperature",
@@ -170,6 +184,7 @@ _MAY_BE_BLANK = frozenset(
         "substance_melting_start",
         "substance_melting_end",
         "preservative_log_kow",
+        "measured_ph",
     }
 )
 
@@ -177,8 +192,14 @@ _MAY_BE_BLANK = frozenset(
 def figures(inputs: Inputs, names: Iterable[str] | None = None) -> dict[str, Figure]:
     """Return figures of the quantities named, else of all that the formula asks for by its ``makes`` and its prices."""
     wanted = [name for name in SHOWN if _asked_for(name, inputs)] if names is None else list(names)
-    arrays = evaluate([name for name in wanted if not _lacking(name, inputs)], inputs.given)
-    return {name: _figure(quantities()[name], arrays.get(name), inputs) for name in wanted}
+    judges = [quantities()[name].coarse for name in wanted if quantities()[name].coarse and name not in inputs.given]
+    arrays = evaluate([name for name in (*wanted, *judges) if not _lacking(name, inputs)], inputs.given)
+    coarse = {name for name in judges if name in arrays and np.atleast_1d(arrays[name])[0] > 1}
+    centre: dict[str, Floats] = {}
+    return {
+        name: _figure(quantities()[name], arrays.get(name), inputs, centre, coarse=quantities()[name].coarse in coarse)
+        for name in wanted
+    }
 
 
 def _asked_for(name: str, inputs: Inputs) -> bool:
@@ -206,18 +227,22 @@ def _lacking(name: str, inputs: Inputs) -> list[str]:
     return [leaf for leaf in leaves(name, inputs.given) if leaf not in inputs.given]
 
 
-def _figure(what: Quantity, array: Floats | None, inputs: Inputs) -> Figure:
+def _figure(what: Quantity, array: Floats | None, inputs: Inputs, centre: dict[str, Floats], *, coarse: bool) -> Figure:
     behind = _behind(what.name, inputs)
     unknown = _what_is_missing(what.name, inputs)
     value, low, high = math.nan, None, None
     rows: tuple[Row, ...] = ()
     if array is not None and not unknown:
-        unknown = _outside(what, array, inputs)
+        unknown = _outside(what, array, inputs, centre)
     if array is not None and not unknown:
         if what.each:
             rows = _rows(what, array, inputs)
         else:
             value, low, high = _spread(array, what.shown)
+    decimals = what.decimals
+    if decimals is not None and coarse:
+        decimals -= 1
+        value, low, high = _rounded(value, low, high, decimals)
     grade = UNKNOWN if unknown else max((entry.grade for entry in behind), key=FIGURE_GRADES.index, default=EXACT)
     stated = as_given(what.name, inputs)
     return Figure(
@@ -236,31 +261,55 @@ def _figure(what: Quantity, array: Floats | None, inputs: Inputs) -> Figure:
         inputs=behind,
         rows=rows,
         unknown=unknown,
+        decimals=decimals,
         basis=inputs,
     )
 
 
-def _outside(what: Quantity, array: Floats, inputs: Inputs) -> str:
+def _rounded(
+    value: float, low: float | None, high: float | None, decimals: int
+) -> tuple[float, float | None, float | None]:
+    """Return a value rounded, and its ends rounded away from it."""
+    scale = 10.0**decimals
+    down = None if low is None else math.floor(low * scale) / scale
+    up = None if high is None else math.ceil(high * scale) / scale
+    return round(value, decimals), down, up
+
+
+def _outside(what: Quantity, array: Floats, inputs: Inputs, centre: dict[str, Floats]) -> str:
     """Return why a quantity is not known though its inputs are; empty where it is, for nearly all draws too."""
     table = np.atleast_2d(array) if what.each else np.atleast_1d(array)[:, None]
     blank: NDArray[np.bool_] = np.asarray(np.isnan(table).any(-1))
     why = "The spread of its inputs reaches to where it is not known. " if not blank[0] else ""
     if blank[0] or (blank.size > 1 and blank[1:].mean() > _MAY_BE_OUTSIDE):
-        beyond = _beyond(what, inputs)
+        beyond = _beyond(what, inputs, centre)
         return why + (f"{beyond}." if beyond else "It lies outside the range of its method.")
     return ""
 
 
-def _beyond(what: Quantity, inputs: Inputs) -> str:
-    """Return why a quantity is not known though its inputs are: what the first quantity that is not known says."""
-    centre = {key: value[0] if key in inputs.drawn else value for key, value in inputs.given.items()}
+def _beyond(what: Quantity, inputs: Inputs, centre: dict[str, Floats]) -> str:
+    """Return why a quantity is not known though its inputs are: what the first quantity that is not known says.
+
+    ``centre`` keeps the central values from figure to figure; it may come empty.
+    """
+    if not centre:
+        centre |= {key: value[0] if key in inputs.drawn else value for key, value in inputs.given.items()}
     for need in what.needs:
         known = quantities().get(need)
-        if known is None or need in centre or not np.isnan(evaluate([need], centre)[need]).any():
+        if known is None or need in inputs.given or not _explains(need):
             continue
-        if why := _beyond(known, inputs):
+        if need not in centre:
+            centre |= evaluate([need], centre)
+        if np.isnan(centre[need]).any() and (why := _beyond(known, inputs, centre)):
             return why
     return what.beyond
+
+
+@lru_cache(maxsize=256)
+def _explains(name: str) -> bool:
+    """Return whether a quantity, or one that it needs, says why it may not be known."""
+    known = quantities().get(name)
+    return known is not None and (bool(known.beyond) or any(map(_explains, known.needs)))
 
 
 def _spread(array: Floats, unit: str) -> tuple[float, float | None, float | None]:
@@ -319,7 +368,7 @@ def _blank(leaf: str, inputs: Inputs) -> str:
         if total == HUNDRED:  # the q.s. line is below nought
             return f"The other lines leave nothing for the q.s. line: {SUPPLY[leaf]}."
         return f"The lines add up to {plain(total)} %, not to 100 %: {SUPPLY[leaf]}."
-    if leaf in ("material_oil", "material_water"):
+    if leaf in inputs.unnamed:
         names = list(inputs.unnamed[leaf])
     else:
         table = np.atleast_2d(inputs.given[leaf])

@@ -58,5 +58,7 @@ class Gathered:
     drawn: set[str] = field(default_factory=set)
     #: What there is one of for each row -> their names, where a quantity's ``each`` is of this subject.
     names: dict[str, Sequence[str]] = field(default_factory=dict)
+    #: Leaf -> the parts of which it is not known, as a figure that rests on it names them.
+    unnamed: dict[str, tuple[str, ...]] = field(default_factory=dict)
     #: Figure -> whether this formula asks for it; a figure that is not named is always shown.
     asked: dict[str, bool] = field(default_factory=dict)

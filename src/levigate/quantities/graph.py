@@ -45,11 +45,16 @@ class Quantity:
     beyond: str
     #: Key of `saying.BENCH_UNITS` by which it is shown, where that is not its unit: a time in minutes.
     shown: str
+    #: Most digits after the point that it is shown with; None where its spread alone decides.
+    decimals: int | None = None
+    #: Quantity above 1 where it is out of the range of its method, so that one digit less is shown; empty for none.
+    coarse: str = ""
 
 
 _REGISTRY: dict[str, Quantity] = {}
 #: Modules that hold quantities, in the order in which they are documented.
 _MODULES = (
+    "acids",
     "body",
     "composition",
     "emulsion",
@@ -77,6 +82,8 @@ def quantity(
     each: str = "",
     beyond: str = "",
     shown: str = "",
+    decimals: int | None = None,
+    coarse: str = "",
 ) -> Callable[[Callable[..., Floats]], Callable[..., Floats]]:
     """Register a function as a quantity; its arguments name what it needs. It is returned unchanged."""
 
@@ -86,8 +93,9 @@ def quantity(
             raise ValueError(f"the quantity {name} is registered twice")
         needs = tuple(inspect.signature(function).parameters)
         _REGISTRY[name] = Quantity(
-            name, function, needs, unit, title, equation, source, place, holds, seen_off, each, beyond, shown or unit
-        )
+            name, function, needs, unit, title, equation, source, place, holds, seen_off, each, beyond, shown or unit,
+            decimals, coarse,
+        )  # fmt: skip
         return function
 
     return register

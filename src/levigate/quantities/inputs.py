@@ -15,6 +15,7 @@ from levigate.errors import UnitError
 from levigate.formula.model import MEASURABLE, Formula
 from levigate.formula.premix import WATER, substances
 from levigate.formula.uses import use_of
+from levigate.quantities.dissolved import dissolved
 from levigate.quantities.emulsified import emulsified
 from levigate.quantities.gathered import Contents, Gathered
 from levigate.quantities.graph import Floats, evaluate
@@ -24,7 +25,7 @@ from levigate.quantities.preserved import preserved
 from levigate.quantities.sourced import EXACT, NORMAL_95, UNKNOWN, Input, si_of
 from levigate.quantities.thickening import BODY_AT_MOST
 from levigate.quantities.washed import washed
-from levigate.quantities.watery_inputs import dissolved
+from levigate.quantities.watery_inputs import water_binding
 from levigate.shelf.catalogue import Shelf
 from levigate.shelf.record import GRADES, Value
 
@@ -44,8 +45,11 @@ MEASURED = {
     "yield_stress": ("yield_stress", "Pa", 0.3),
     "consistency": ("consistency", "Pa", 0.3),
     "flow_index": ("flow_index", "-", 0.1),
-    "pH": ("ph", "-", 0.03),
+    "pH": ("ph", "-", 0.0),
 }
+#: Half-width (95 %) of a pH where none is stated: read with a meter, or off a strip.
+PH_HALF, PH_STRIP_HALF = 0.1, 0.5
+_STRIP = ("strip", "paper", "stick", "indicator", "litmus")
 
 #: What would supply a missing input; {names} and {first} are what lacks it.
 _DESCRIBE = (
@@ -69,10 +73,11 @@ SUPPLY = {
         'bulk_density = "0.5 g/mL"; tapped on the table until it sinks no more it gives the tapped density'
     ),
     "powder_sigma": 'write the coarse tenth too: grain = {{ d50 = "12 um", d90 = "25 um" }}, from supplier or sieve',
-    "ph": 'read it with a meter, or with strips, and write [measured] pH = "5.2" into the formula file',
     "daily_mass": 'say how much is used in a day: daily = "0.4 g" under [formula]',
     "line_active": 'write the strength on its label: [materials."{first}"] solids = "30 %"',
     "residue_share": 'name a container: [container] shape = "jar 50 mL"',
+    "substance_acidity": "measure the finished product with a pH meter and write [measured] pH = {{ value = 5.4, how = "
+    '"meter" }}',
     "filled_volume": 'write how much you make: makes = "500 g" under [formula]',
     "phase_temperature": 'write it into its how, for example how = "heat to 75 °C"',
     "cool_down": 'write it into the how of the phase that comes last, for example how = "below 40 °C"',
@@ -140,13 +145,23 @@ ALWAYS_GIVEN = {
     "preservative_limit": "told from the limits on the shelf",
     "substance_takers": _OF_THE_SHELF,
     "taker_offset": "the range between the oils in print",
+    **dict.fromkeys(
+        ("acid_pick", "acid_purity", "acid_solutes", "acid_water", "solute_pka", "solute_charge", "free_pick",
+         "free_molar_mass"),
+        "told from the substances and the table of acids, bases and salts; where there are none the pH says so",
+    ),
+    **dict.fromkeys(("davies_constant", "ph_error"), "the spread of the method itself"),
+    "substance_trace_half": "as the traces",
+    "substance_trace": "nought, with a spread for what gums and plain water may bring along",
+    "measured_ph": "a pH that is not measured is computed",
 }  # fmt: skip
 #: What brings inputs of a subject of its own.
 _SUBJECTS: tuple[Callable[[Contents], Gathered], ...] = (
-    heating,
-    emulsified,
-    washed,
     dissolved,
+    emulsified,
+    heating,
+    washed,
+    water_binding,
     preserved,
 )
 
@@ -248,6 +263,8 @@ def gather(formula: Formula, shelf: Shelf, *, draws: int = DRAWS, seed: int = 1)
         measured += _plain_liquid(given, behind)
     drawn = frozenset({"material_density", *bodily.drawn, *measured}.union(*(one.drawn for one in subjects)))
     unnamed = {leaf: tuple(parts[i] for i in np.flatnonzero(np.isnan(values))) for leaf, values in of_part.items()}
+    for one in subjects:
+        unnamed |= one.unnamed
     return Inputs(
         formula, names, parts, given, behind, drawn, currency, unnamed,
         tuple(positions[i] for i in bodily.solid), tuple(positions[i] for i in bodily.thickened), bodily.powders,
@@ -436,6 +453,13 @@ def _plain_liquid(given: dict[str, Floats], behind: dict[str, tuple[Input, ...]]
     return ["clear_viscosity"]
 
 
+def _ph_half(how: str) -> tuple[float, str]:
+    """Return the half-width of a measured pH by how it was read, and that with what it was taken for."""
+    if any(word in how.casefold() for word in _STRIP):
+        return PH_STRIP_HALF, f"{how}; off a strip, so good to {PH_STRIP_HALF}"
+    return PH_HALF, f"{how or 'not said how'}; taken as a meter's, good to {PH_HALF}"
+
+
 def _add_measured(
     formula: Formula,
     given: dict[str, Floats],
@@ -451,9 +475,17 @@ def _add_measured(
             continue
         dimension = MEASURABLE[name]
         number = units.si(str(entry["value"]), dimension)
-        spread = units.si(str(entry["spread"]), dimension) if "spread" in entry else number * usual
         how = ", ".join(str(entry[word]) for word in ("how", "date") if word in entry)
+        if "spread" in entry:
+            spread = units.si(str(entry["spread"]), dimension)
+        elif name == "pH":
+            spread, how = _ph_half(how)
+        else:
+            spread = number * usual
         behind[quantity] = (Input(f"measured {name}", None, number, unit, "measured", "own-word", how, spread),)
         given[quantity] = _drawn(behind[quantity], [name], rng, draws)[:, 0]
         found.append(quantity)
+        if name == "pH":  # what rests on the pH, but is not computed from it alone, goes by the reading too
+            given["measured_ph"], behind["measured_ph"] = given[quantity], behind[quantity]
+            found.append("measured_ph")
     return found

@@ -95,7 +95,7 @@ def _of_its_molecules(name: str, record: Material, one: float) -> Solute:
     return Solute((one if record.affinity == "water" else 0.0, one), bounds)
 
 
-def dissolved(contents: Contents) -> Gathered:
+def water_binding(contents: Contents) -> Gathered:
     """Return the inputs of water activity."""
     each = [solute(name, contents.records.get(name)) for name in contents.substances]
     wet, whole = WATER in contents.substances, contents.whole()

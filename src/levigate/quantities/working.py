@@ -9,7 +9,7 @@ from functools import lru_cache
 import numpy as np
 
 from levigate.quantities.graph import Floats, evaluate, quantities
-from levigate.quantities.inputs import Inputs
+from levigate.quantities.inputs import MEASURED, Inputs
 from levigate.quantities.saying import bench_unit, digits, to_bench
 
 #: Modules that hold workings beside this one.
@@ -19,6 +19,7 @@ _MODULES = (
     "working_washing",
     "working_heat",
     "working_keeping",
+    "working_acids",
 )
 _WORKINGS: dict[str, Callable[[Inputs], list[str]]] = {}
 
@@ -45,14 +46,17 @@ def as_given(name: str, inputs: Inputs) -> str:
     """Return on whose word a quantity stands that is given, not computed; empty for one that is computed."""
     if name not in inputs.given:
         return ""
-    return "as measured on this product" if name in inputs.formula.measured else "as stated in the formula file"
+    measured = any(MEASURED.get(key, ("",))[0] == name for key in inputs.formula.measured)
+    return "as measured on this product" if measured else "as stated in the formula file"
 
 
 def working(name: str, inputs: Inputs) -> tuple[str, ...]:
     """Return the equation with the numbers put in, line by line; one line for a value that was given."""
     if stated := as_given(name, inputs):
         what = quantities()[name]
-        return (f"{digits(to_bench(number(inputs, name), what.shown))} {bench_unit(what.shown)}, {stated}",)
+        unit = bench_unit(what.shown)
+        said = f"{digits(to_bench(number(inputs, name), what.shown))}{'' if unit == '-' else f' {unit}'}"
+        return (f"{said}, {stated}",)
     return tuple(workings()[name](inputs))
 
 

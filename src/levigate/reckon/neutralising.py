@@ -31,7 +31,6 @@ from levigate.reckon.solutions import (
     beyond,
     case_of,
     celsius,
-    crystal_water,
     half_of,
     is_water,
     parts_of,
@@ -72,7 +71,7 @@ class Stock:
     @property
     def water_per_mole(self) -> float:
         """Return the mass of water that comes with a mole. [kg/mol]"""
-        return self.mass_per_mole - self.substance.molar_mass + crystal_water(self.substance)
+        return self.mass_per_mole - self.substance.molar_mass + self.substance.crystal_water
 
 
 def read_stock(text: str) -> Stock:
@@ -275,7 +274,7 @@ def buffer(told: Told) -> Reckoned:
         (salt, found.base_molality, shifted.base_molality),
     )
     moles = [(one, float(rows[0])) for one, rows, _ in pairs]
-    water = 1 - sum(m * crystal_water(one) for one, m in moles)
+    water = 1 - sum(m * one.crystal_water for one, m in moles)
     if not water > 0:
         raise SumError(
             "The water of crystallisation alone is more than that strength leaves room for; make it thinner."

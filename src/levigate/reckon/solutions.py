@@ -17,7 +17,6 @@ from levigate.quantities.sourced import Input
 from levigate.reckon.sums import told_input
 from levigate.science.acidity import REFERENCE_TEMPERATURE, pka_at_temperature
 from levigate.science.constants import Floats
-from levigate.science.water_activity import MOLAR_MASS_WATER
 from levigate.shelf.catalogue import catalogue
 from levigate.shelf.find import closest
 from levigate.shelf.species import Substance, species
@@ -207,7 +206,7 @@ def _by_molality(dissolved: Sequence[tuple[Substance, float]], beside: Sequence[
     if beside:
         raise SumError(f"Only acids, bases and salts are counted in mol/kg of water, not {beside[0]}; write all in %.")
     molality = tuple(amount for _, amount in dissolved)
-    whole = 1 + sum(amount * (one.molar_mass / one.strength - _brought_water(one)) for one, amount in dissolved)
+    whole = 1 + sum(amount * (one.molar_mass / one.strength - one.brought_water) for one, amount in dissolved)
     working = tuple(f"{one.key}: m = {digits(amount)} mol/kg of water" for one, amount in dissolved)
     return Solution(tuple(one for one, _ in dissolved), molality, 1 / whole, (), working)
 
@@ -216,7 +215,7 @@ def _by_mass(
     dissolved: Sequence[tuple[Substance, float]], wet: float, total: float, others: tuple[str, ...]
 ) -> Solution:
     amounts = [mass * one.amount_per_mass for one, mass in dissolved]
-    wet += sum(moles * _brought_water(one) for (one, _), moles in zip(dissolved, amounts, strict=True))
+    wet += sum(moles * one.brought_water for (one, _), moles in zip(dissolved, amounts, strict=True))
     if not wet > 0:
         raise SumError('There is no water for them to dissolve in; say how much, as "water 98 g".')
     molality = tuple(moles / wet for moles in amounts)
@@ -226,16 +225,6 @@ def _by_mass(
         for (one, mass), amount in zip(dissolved, molality, strict=True)
     )
     return Solution(tuple(one for one, _ in dissolved), molality, wet / total, others, working)
-
-
-def crystal_water(one: Substance) -> float:
-    """Return the mass of the water of crystallisation in a mole of a substance. [kg/mol]"""
-    found = re.search(r"\.(\d*)H2O$", one.formula)
-    return 0.0 if found is None else int(found[1] or 1) * MOLAR_MASS_WATER
-
-
-def _brought_water(one: Substance) -> float:
-    return crystal_water(one) + one.molar_mass * (1 / one.strength - 1)
 
 
 def case_of(solution: Solution, temperature: float, error: float, *more: Substance) -> Case:

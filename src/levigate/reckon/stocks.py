@@ -9,7 +9,6 @@ from levigate.quantities.saying import digits
 from levigate.reckon.acids import find_substance
 from levigate.reckon.neutralising import Stock, hazards, read_stock
 from levigate.reckon.sizes import said, within_reason
-from levigate.reckon.solutions import crystal_water
 from levigate.reckon.sums import Key, Reckoned, Told, above_nought, figure, need, quick_sum, told_input
 from levigate.science.metrology import weighing_error
 from levigate.shelf.catalogue import catalogue
@@ -227,7 +226,7 @@ def stock_solution(told: Told) -> Reckoned:
     mass = told["mass"]
     grams = mass * told["strength"] / content
     moles = mass * told["strength"] / counted.molar_mass
-    wet = mass - moles * (weighed.molar_mass - crystal_water(weighed))
+    wet = mass - moles * (weighed.molar_mass - weighed.crystal_water)
     error = float(weighing_error(grams, told["scale"]))
     if error >= 1:
         raise SumError(

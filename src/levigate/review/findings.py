@@ -106,6 +106,7 @@ _MODULES = (
     "materials",
     "water",
     "preservation",
+    "acidity",
     "law",
     "physical",
     "pouring",

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from levigate.science.acidity_rows import Given
-from levigate.science.charge_balance import LN10, Balance, Search
+from levigate.science.charge_balance import LN10, Balance, Search, _strength_at
 from levigate.science.constants import GAS_CONSTANT, ArrayLike, Floats
 from levigate.science.ions import activity_coefficient_davies
 
@@ -15,7 +15,9 @@ __all__ = [
     "REFERENCE_TEMPERATURE",
     "Acidity",
     "acidity",
+    "buffer_value_at_ph",
     "free_acid_share",
+    "ionic_strength_at_ph",
     "pka_apparent_davies",
     "pka_at_temperature",
     "species_share",
@@ -276,3 +278,102 @@ def acidity(
             for part, value in zip(parts, values, strict=True):
                 part[chunk.place] = value
     return Acidity(*(part.reshape(given.shape) for part in parts))
+
+
+def ionic_strength_at_ph(
+    ph: ArrayLike,
+    molality: ArrayLike,
+    pka: ArrayLike,
+    charge: ArrayLike,
+    temperature: ArrayLike = REFERENCE_TEMPERATURE,
+    davies_constant: ArrayLike = 0.3,
+) -> Floats:
+    r"""Return the ionic strength of a solution whose pH is known: measured, or set by what is not counted here.
+
+    .. math:: I = \tfrac12\left(\frac{10^{-pH} + K_w 10^{pH}}{\gamma_1}
+              + \sum_i m_i \overline{z_i^2}(pH, I)\right)
+
+    Parameters
+    ----------
+    ph : array_like
+        pH. [1]
+    molality : array_like
+        Molality of each solute, along the last axis. [mol/kg]
+    pka : array_like
+        pKa of each step of each solute, as in `acidity`. [1]
+    charge : array_like
+        Charge of each solute's form with all protons, along the last axis. [1]
+    temperature : array_like
+        Temperature of the solution. [K]
+    davies_constant : array_like
+        The constant b of the activity coefficients, see `activity_coefficient_davies`. [kg/mol]
+
+    Returns
+    -------
+    numpy.ndarray
+        Ionic strength, of the forms that are there. [mol/kg]
+
+    Notes
+    -----
+    At the pH that `acidity` finds it is the one that `acidity` finds. At any other the charges do not cancel: what
+    makes up for them is not counted. As good as `activity_coefficient_davies`; nan where no ionic strength fits.
+
+    Source: Davies-1962.
+    """
+    given = Given((molality, pka, charge), temperature, davies_constant, ph)
+    found = given.empty()
+    with np.errstate(all="ignore"):
+        for chunk in given.chunks():
+            found[chunk.place] = _strength_at(chunk.solutes, chunk.water, LN10 * chunk.beside[0])
+    return found.reshape(given.shape)
+
+
+def buffer_value_at_ph(
+    ph: ArrayLike,
+    ionic_strength: ArrayLike,
+    molality: ArrayLike,
+    pka: ArrayLike,
+    charge: ArrayLike,
+    temperature: ArrayLike = REFERENCE_TEMPERATURE,
+    davies_constant: ArrayLike = 0.3,
+) -> Floats:
+    r"""Return the buffer value of a solution whose pH and ionic strength are known.
+
+    .. math:: \beta = \frac{dC}{dpH}
+
+    Parameters
+    ----------
+    ph : array_like
+        pH. [1]
+    ionic_strength : array_like
+        Ionic strength. [mol/kg]
+    molality : array_like
+        Molality of each solute, along the last axis. [mol/kg]
+    pka : array_like
+        pKa of each step of each solute, as in `acidity`. [1]
+    charge : array_like
+        Charge of each solute's form with all protons, along the last axis. [1]
+    temperature : array_like
+        Temperature of the solution. [K]
+    davies_constant : array_like
+        The constant b of the activity coefficients, see `activity_coefficient_davies`. [kg/mol]
+
+    Returns
+    -------
+    numpy.ndarray
+        Strong base that one pH unit takes, as a slope. [mol/kg]
+
+    Notes
+    -----
+    At the pH that `acidity` finds it is the one that `acidity` finds; at any other it is the slope of what is counted.
+
+    Source: mass-action.
+    """
+    given = Given((molality, pka, charge), temperature, davies_constant, ph, ionic_strength)
+    found = given.empty()
+    with np.errstate(all="ignore"):
+        for chunk in given.chunks():
+            u, s = LN10 * chunk.beside[0], np.sqrt(chunk.beside[1])
+            u, s = (x + np.zeros_like(chunk.solutes.ion_charge) for x in (u, s))
+            found[chunk.place] = LN10 / Balance.of(chunk.solutes, chunk.water, u, s).u_by_base()
+    return found.reshape(given.shape)

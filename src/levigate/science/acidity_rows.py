@@ -88,7 +88,7 @@ def _rows(x: Floats, shape: tuple[int, ...], inner: int) -> Floats:
     """Return an array with its rows along the last axis: one column where all rows share it."""
     own = x.shape[x.ndim - inner :]
     shared = math.prod(x.shape[: x.ndim - inner]) == 1
-    flat = x.reshape(1, *own) if shared else np.broadcast_to(x, (*shape, *own)).reshape(-1, *own)
+    flat = x.reshape(1, *own) if shared else np.broadcast_to(x, (*shape, *own)).reshape(math.prod(shape), *own)
     return np.ascontiguousarray(np.moveaxis(flat, 0, -1))
 
 
@@ -100,12 +100,11 @@ def _is_ladder(pka: Floats) -> NDArray[np.bool_]:
 
 
 def _gather(molality: Floats, pka: Floats, charge: Floats) -> Solutes:
-    """Return the solutes, those that neither give nor take protons in any row as sums."""
+    """Return the solutes by rising number of steps, those that never give nor take protons as sums."""
     steps = np.isfinite(pka).any(axis=-1).sum(axis=-1)
-    weak = steps > 0
-    ions, bare = molality[~weak], charge[~weak]
+    weak = np.argsort(steps, kind="stable")[(steps == 0).sum() :]
+    ions, bare = molality[steps == 0], charge[steps == 0]
     with np.errstate(all="ignore"):
         sums = (ions * bare).sum(axis=0), (ions * bare**2).sum(axis=0)
     shared = pka.shape[-1] == 1 and charge.shape[-1] == 1
-    ladders = LN10 * pka[weak], charge[weak], tuple(int(n) for n in steps[weak])
-    return Solutes(molality[weak], *ladders, shared, *sums)
+    return Solutes(molality[weak], LN10 * pka[weak], charge[weak], tuple(int(n) for n in steps[weak]), shared, *sums)

@@ -7,7 +7,9 @@ coefficient of a charge of one.
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from itertools import groupby
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,9 +24,9 @@ Rows = NDArray[np.intp]
 LN10 = float(np.log(10))
 # Rows that are done are laid aside when they are this share of those at hand.
 _WORTH = 0.2
-# A search looks from pH -7 to 22, and begins at 7 or at the best of these, a quarter of a unit apart, with ions that
+# A search looks from pH -7 to 22, and begins at the best of these, a quarter of a unit apart, with ions that
 # shield each other as in 0.1 mol/kg of salt at 25 °C.
-_START, _LOW, _HIGH = 7 * LN10, -7 * LN10, 22 * LN10
+_LOW, _HIGH = -7 * LN10, 22 * LN10
 _GRID, _GRID_SHIELDING, _GRID_LN_KW = LN10 * np.arange(-1, 15, 0.25), 0.25, 14 * LN10
 _MOST_STEPS = 60
 # Newton's next step would be about the square of the last, and is not taken below this.
@@ -79,7 +81,7 @@ class Solutes:
     ladder: Floats
     #: Charge of its most protonated form (solute, row).
     charge: Floats
-    #: How many steps each has.
+    #: How many steps each has, in rising order.
     steps: tuple[int, ...]
     #: Whether all rows share ladder and charge, as they were called with.
     shared: bool
@@ -92,24 +94,60 @@ class Solutes:
         molality, *ions = (x[..., rows] for x in (self.molality, self.ion_charge, self.ion_square))
         return Solutes(molality, _part(self.ladder, rows), _part(self.charge, rows), self.steps, self.shared, *ions)
 
+    def groups(self) -> Iterator[tuple[slice, int]]:
+        """Yield which solutes have as many steps as each other, which are worked on at once, and how many."""
+        first = 0
+        for steps, members in groupby(self.steps):
+            last = first + sum(1 for _ in members)
+            yield slice(first, last), steps
+            first = last
+
     def first_guess(self) -> tuple[Floats, Floats]:
         """Return the u and s at which to begin: looked up where all rows share their acid constants."""
-        if not self.shared:
-            return np.full(self.ion_charge.shape, _START), np.sqrt(0.5 * self.ion_square + np.exp(-_START))
-        ladders = zip(self.ladder, self.charge, self.steps, strict=True)
-        means = [_means(*ladder, _GRID, _GRID_SHIELDING) for ladder in ladders]
         hydrogen, hydroxide = np.exp(_GRID_SHIELDING - _GRID), np.exp(_GRID + _GRID_SHIELDING - _GRID_LN_KW)
         net, place, width = hydrogen - hydroxide, np.zeros(self.ion_charge.shape, np.intp), len(_GRID) // 2
+        charge_at, square_at = self._looked_up() if self.shared else (self._mean_charge, self._mean_square)
         while width:
             middle = place + width
-            excess = self.ion_charge + net[middle]
-            for molality, mean in zip(self.molality, means, strict=True):
-                excess += molality * mean[0][middle]
-            place, width = np.where(excess > 0, middle, place), width // 2
-        square = self.ion_square + (hydrogen + hydroxide)[place]
-        for molality, mean in zip(self.molality, means, strict=True):
-            square += molality * mean[1][place]
-        return _GRID[place], np.sqrt(0.5 * square)
+            place, width = np.where(charge_at(middle) + net[middle] > 0, middle, place), width // 2
+        return _GRID[place], np.sqrt(0.5 * (square_at(place) + (hydrogen + hydroxide)[place]))
+
+    def _looked_up(self) -> tuple[Callable[[Rows], Floats], Callable[[Rows], Floats]]:
+        """Return what gives the charge of all solutes at places of the grid, and molality times its square."""
+        groups = [
+            _means(self.ladder[at], self.charge[at], steps, _GRID, _GRID_SHIELDING) for at, steps in self.groups()
+        ]
+
+        def sums(ions: Floats, power: int) -> Callable[[Rows], Floats]:
+            means = [mean for group in groups for mean in group[power]]
+
+            def at(place: Rows) -> Floats:
+                total = ions.copy()
+                for molality, mean in zip(self.molality, means, strict=True):
+                    total += molality * mean[place]
+                return total
+
+            return at
+
+        return sums(self.ion_charge, 0), sums(self.ion_square, 1)
+
+    def _mean_charge(self, place: Rows) -> Floats:
+        """Return the charge of all solutes at places of the grid, with acid constants of each row's own."""
+        total, u = self.ion_charge.copy(), _GRID[place]
+        for at, steps in self.groups():
+            ladder, z = self.ladder[at], self.charge[at]
+            weight, weights, first = np.ones_like(self.molality[at]), np.ones_like(self.molality[at]), z
+            for step in range(steps):
+                weight = weight * np.exp(u + (1 - 2 * z) * _GRID_SHIELDING - ladder[:, step])
+                z = z - 1
+                weights, first = weights + weight, first + weight * z
+            total += (self.molality[at] * first / weights).sum(axis=0)
+        return total
+
+    def _mean_square(self, place: Rows) -> Floats:
+        """Return molality times the square of the charge of all solutes at places of the grid."""
+        u = _GRID[place]
+        return Sums.of(self, u, np.full_like(u, _GRID_SHIELDING)).square
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -134,19 +172,19 @@ class Sums:
         charge, square = solutes.ion_charge + np.zeros_like(u), solutes.ion_square + np.zeros_like(u)
         size = np.abs(charge)
         charge_u, size_u, square_u, size_g, square_g = (np.zeros_like(u) for _ in range(5))
-        for i, steps in enumerate(solutes.steps):
-            m = solutes.molality[i]
-            z, zz, zzz, zzzz = _means(solutes.ladder[i], solutes.charge[i], steps, u, g)
+        for at, steps in solutes.groups():
+            m = solutes.molality[at]
+            z, zz, zzz, zzzz = _means(solutes.ladder[at], solutes.charge[at], steps, u, g)
             by_u, by_g, by_gg = zz - z * z, zzz - z * zz, zzzz - zz * zz
-            sizes = _sizes((solutes.charge[i] > 0) & (solutes.charge[i] < steps), z, zz, by_u, by_g, by_gg)
-            charge += m * z
-            square += m * zz
-            charge_u += m * by_u
-            square_u += m * by_g
-            square_g += m * by_gg
-            size += m * sizes[0]
-            size_u += m * sizes[1]
-            size_g += m * sizes[2]
+            sizes = _sizes((solutes.charge[at] > 0) & (solutes.charge[at] < steps), z, zz, by_u, by_g, by_gg)
+            charge += (m * z).sum(axis=0)
+            square += (m * zz).sum(axis=0)
+            charge_u += (m * by_u).sum(axis=0)
+            square_u += (m * by_g).sum(axis=0)
+            square_g += (m * by_gg).sum(axis=0)
+            size += (m * sizes[0]).sum(axis=0)
+            size_u += (m * sizes[1]).sum(axis=0)
+            size_g += (m * sizes[2]).sum(axis=0)
         return cls(charge, size, square, charge_u, size_u, square_u, size_g, square_g)
 
 
@@ -279,12 +317,32 @@ class Search:
         return np.asarray(_SLACK * np.abs(self.water.shielding(self.s + by_s) - self.water.shielding(self.s)))
 
 
+def _strength_at(solutes: Solutes, water: Water, u: Floats) -> Floats:
+    """Return the ionic strength at a pH, by Newton's method in its root; nan where the search does not end."""
+    u = u + np.zeros_like(solutes.ion_charge)
+    s = np.sqrt(0.5 * Sums.of(solutes, u, np.full_like(u, _GRID_SHIELDING)).square + _SMALL)
+    done = np.zeros(s.shape, bool)
+    for _ in range(_MOST_STEPS):
+        g, g_s = water.shielding(s), water.shielding_slope(s)
+        own, of = np.add(*water.own_ions(u, g)), Sums.of(solutes, u, g)
+        strength = 0.5 * (of.square + own)
+        step = -(s * s - strength) / (2 * s - 0.5 * g_s * (of.square_g + own))
+        # Where that would leave the ground, the ionic strength as it follows.
+        plain = np.clip(np.sqrt(strength), (1 - _STRIDE) * s, (1 + _STRIDE) * s) - s
+        step = np.where(np.abs(step) < _STRIDE * s, step, plain)
+        s, done = np.where(done, s, s + step), done | (np.abs(step) < _SMALL * s)
+        if done.all():
+            break
+    return np.asarray(np.where(done, s * s, np.nan))
+
+
 def _means(ladder: Floats, charge: Floats, steps: int, u: Floats, g: Floats | float) -> tuple[Floats, ...]:
-    """Return the means of z, z², z³ and z⁴ over the forms of one solute."""
-    weight, weights, z = np.ones_like(u), np.ones_like(u), charge
+    """Return the means of z, z², z³ and z⁴ over the forms of solutes with so many steps (solute, row)."""
+    shape = np.broadcast_shapes(charge.shape, ladder[:, 0].shape, u.shape)
+    weight, weights, z = np.ones(shape), np.ones(shape), charge
     first, second, third, fourth = (weight * z**power for power in (1, 2, 3, 4))
     for step in range(steps):
-        weight *= np.exp(u + (1 - 2 * z) * g - ladder[step])
+        weight *= np.exp(u + (1 - 2 * z) * g - ladder[:, step])
         weights += weight
         z = z - 1
         term = weight * z

@@ -6,6 +6,7 @@ from enum import IntEnum
 
 import numpy as np
 
+from levigate.science.acidity import free_acid_share
 from levigate.science.constants import ArrayLike, Floats
 
 __all__ = [
@@ -103,7 +104,7 @@ def share_active(
     )
     possible = (q >= 0) & (q < 1) & (partition >= 0) & (surfactant >= 0) & (binding >= 0)
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
-        charged = 10.0 ** (acidity - exponent)
+        charged = 1 / free_acid_share(acidity, exponent) - 1
         return np.where(possible, 1 / (1 + charged + binding * surfactant + partition * q / (1 - q)), np.nan)
 
 

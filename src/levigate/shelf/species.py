@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -84,6 +85,19 @@ class Substance:
         """Return the moles of the substance in a mass of what is sold. [mol/kg]"""
         return self.strength / self.molar_mass
 
+    @property
+    def crystal_water(self) -> float:
+        """Return the mass of the water of crystallisation in a mole of it. [kg/mol]"""
+        from levigate.science.water_activity import MOLAR_MASS_WATER
+
+        found = re.search(r"\.(\d*)H2O$", self.formula)
+        return 0.0 if found is None else int(found[1] or 1) * MOLAR_MASS_WATER
+
+    @property
+    def brought_water(self) -> float:
+        """Return the mass of water in a mole of it as sold, that of its crystals included. [kg/mol]"""
+        return self.crystal_water + self.molar_mass * (1 / self.strength - 1)
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Ladders:
@@ -111,6 +125,10 @@ class Species:
         self.substances = {key: _substance(key, table) for key, table in raw["substances"].items()}
         #: Materials whose pH no sum can tell, and why not.
         self.unknown: dict[str, str] = dict(raw["unknown"])
+        #: Materials that hardly move a pH -> half-width of the acid or base that they may bring. [mol/kg]
+        self.slight: dict[str, float] = dict(raw["slight"])
+        #: Materials that neither give nor take protons, though their kind might let one think so.
+        self.neutral: frozenset[str] = frozenset(raw["neutral"]["names"])
         self._names: dict[str, str] = {}
         for key in (*self.unknown, *self.substances):
             self._names[plain(key)] = key

@@ -57,7 +57,7 @@ pH = "4.60"
     [
         (SUSPENSION, "flow grain column container"),
         (GEL, "flow grain column container"),
-        (TONER, "flow preservative"),
+        (TONER, "flow dissolved preservative"),
     ],
 )
 def test_every_chart_is_an_svg_that_names_the_formula(text: str, wanted: str) -> None:
@@ -91,6 +91,19 @@ def test_the_ph_of_the_product_is_marked_where_it_is_known() -> None:
     carbomer = '{ material = "carbomer", percent = 0.3 },\n  { material = "aqua"'
     text = TONER.replace('{ material = "aqua"', carbomer).replace('pH = "4.60"', 'density = "1.0 g/mL"')
     assert "is not known" in dict(pictures(review(read_formula(text), draws=50)))["preservative"]
+
+
+def test_solutes_against_their_limits_are_drawn() -> None:
+    text = (
+        SUSPENSION[: SUSPENSION.index("[[phase]]")].replace("4 x 30 mL", "100 g")
+        + """[[phase]]
+letter = "A"
+lines = [ { material = "caffeine", percent = 1.5 }, { material = "aqua", percent = "q.s." } ]
+"""
+    )
+    drawn = dict(pictures(review(read_formula(text), draws=50)))
+    said = "".join(node.text or "" for node in ET.fromstring(drawn["dissolved"]).iter())
+    assert "caffeine" in said and "crystals in the cold" in said and "from 5 °C" in said
 
 
 def test_a_formula_of_unknown_flow_gets_no_flow_chart() -> None:

@@ -62,6 +62,8 @@ _MODULES = (
     "powders",
     "preserving",
     "watery",
+    "oil_fit",
+    "solubility",
 )
 
 

@@ -109,6 +109,7 @@ _MODULES = (
     "law",
     "physical",
     "pouring",
+    "dissolving",
     "making",
     "emulsions",
     "creams",

@@ -67,6 +67,8 @@ _MODULES = (
     "powders",
     "preserving",
     "watery",
+    "oil_fit",
+    "solubility",
 )
 
 

@@ -20,8 +20,10 @@ from levigate.quantities.emulsified import emulsified
 from levigate.quantities.gathered import Contents, Gathered
 from levigate.quantities.graph import Floats, evaluate
 from levigate.quantities.heating_inputs import heating
+from levigate.quantities.oil_fit import oil_fit
 from levigate.quantities.physical import physical
 from levigate.quantities.preserved import preserved
+from levigate.quantities.solutes import solutes
 from levigate.quantities.sourced import EXACT, NORMAL_95, UNKNOWN, Input, si_of
 from levigate.quantities.thickening import BODY_AT_MOST
 from levigate.quantities.washed import washed
@@ -101,6 +103,18 @@ SUPPLY = {
         'say to what a phase is heated, for example how = "heat to 75 °C, hold 20 min"',
     ),
     "container_volume": 'write what you fill: makes = "12 x 50 mL" under [formula]',
+    **dict.fromkeys(
+        ("solvent_of", "solvent_density", "coldest", "solute_of", "solute_in", "solute_capacity", "solute_heat"),
+        "it is asked for only where a solid is meant to dissolve in a liquid whose solubility is on record",
+    ),
+    **dict.fromkeys(
+        ("acid_of", "acid_in", "acid_capacity", "acid_heat", "acid_pka"),
+        "it is asked for only where an acid that water takes up little of, or its salt, meets water",
+    ),
+    **dict.fromkeys(
+        ("blend_volume", "blend_hansen", "oily_hansen"),
+        "it is asked for only where a solid stands in oils and the Hansen parameters of both are on record",
+    ),
 }
 #: Inputs that are always there, and why; what of them is blank is said by the quantity that rests on it.
 _OF_THE_SHELF = "read off the record of each substance; a substance without a record counts as none of it"
@@ -163,6 +177,8 @@ _SUBJECTS: tuple[Callable[[Contents], Gathered], ...] = (
     washed,
     water_binding,
     preserved,
+    oil_fit,
+    solutes,
 )
 
 

@@ -110,6 +110,7 @@ _MODULES = (
     "law",
     "physical",
     "pouring",
+    "dissolving",
     "making",
     "emulsions",
     "creams",

@@ -154,6 +154,7 @@ EACH = (
     "organisms",
     "preservatives",
     "solutes",
+    "ladders",
     "acidity",
     "acids",
     "drifts",

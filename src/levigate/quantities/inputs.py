@@ -285,9 +285,19 @@ def gather(formula: Formula, shelf: Shelf, *, draws: int = DRAWS, seed: int = 1)
         formula, names, parts, given, behind, drawn, currency, unnamed,
         tuple(positions[i] for i in bodily.solid), tuple(positions[i] for i in bodily.thickened), bodily.powders,
         bodily.thickeners, bodily.waxy, positions,
-        {each: tuple(names) for one in subjects for each, names in one.names.items()},
+        _names(subjects),
         {name: wanted for one in subjects for name, wanted in one.asked.items()}, contents,
     )  # fmt: skip
+
+
+def _names(subjects: Sequence[Gathered]) -> dict[str, tuple[str, ...]]:
+    """Return what the rows of quantities are called; no two subjects may call different rows by one word."""
+    found: dict[str, tuple[str, ...]] = {}
+    for each, names in (entry for subject in subjects for entry in subject.names.items()):
+        if each in found:
+            raise ValueError(f'two subjects both bring rows called "{each}"')
+        found[each] = tuple(names)
+    return found
 
 
 def density_of(shelf: Shelf, name: str) -> Input:

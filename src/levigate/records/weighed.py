@@ -21,6 +21,8 @@ _PLACES = 6
 #: A figure that moves by less than this share of itself is not told.
 _TOLD = 0.005
 _MOST_TOLD = 4
+#: Rule that asks whether the scale is fine enough: it speaks of the plan, not of what came of it.
+_OF_THE_PLAN = "small-line"
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +76,9 @@ def shift(now: Standing) -> Shift:
     after = reviewed_as_weighed(now)
     moved = [one for name, figure in after.figures.items() if (one := _moved(before.figures.get(name), figure))]
     moved.sort(key=lambda one: -abs(one.by) if one.by is not None else 0.0)
-    old, new = ({finding.title for finding in found.findings} for found in (before, after))
+    old, new = (
+        {finding.title for finding in found.findings if finding.rule != _OF_THE_PLAN} for found in (before, after)
+    )
     return Shift(tuple(moved[:_MOST_TOLD]), tuple(sorted(new - old)), tuple(sorted(old - new)))
 
 

@@ -95,6 +95,15 @@ class Standing:
         """The first line that is not done."""
         return next((one for one in self.lines if not one.done), None)
 
+    @property
+    def mark(self) -> str:
+        """A word that is another one as soon as anything about the weighing is: the newest reading comes last."""
+        rows = [row for one in self.lines for row in one.weighings]
+        left = sum(1 for one in self.lines if one.left)
+        count = sum(one.count for one in self.lines)
+        newest = max((row.pk for row in rows), default=0)
+        return f"{self.batch.state}.{self.batch.tare}.{plain(self.target)}.{left}.{count}.{newest}"
+
     def of(self, position: int) -> LineStanding:
         """Return one line.
 

@@ -6,15 +6,17 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from typing import Any
 
-from django.db.models import DecimalField, F, OuterRef, Subquery, Sum
+from django.db.models import DecimalField, F, OuterRef, QuerySet, Subquery, Sum
 from django.db.models.functions import Coalesce
 from django.utils import timezone
 
 from levigate.records.models import Lot, StockCorrection, Weighing
+from levigate.records.weighing import FINEST
 from levigate.shelf.catalogue import Shelf
 
-_NONE = Decimal(0)
+_GRAMS: DecimalField[Any, Any] = DecimalField(max_digits=18, decimal_places=4)
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,8 +34,8 @@ def at_hand(materials: Iterable[str], shelf: Shelf, today: date | None = None) -
     today = today or timezone.localdate()
     keys = {material: shelf.key(material) or material for material in materials}
     found: dict[str, list[AtHand]] = {}
-    for lot in _with_what_is_left():
-        entry = AtHand(lot, lot.left, lot.best_before is not None and lot.best_before < today)
+    for lot, grams in _left():
+        entry = AtHand(lot, grams, lot.best_before is not None and lot.best_before < today)
         found.setdefault(shelf.key(lot.material) or lot.material, []).append(entry)
     return {material: tuple(found.get(key, ())) for material, key in keys.items()}
 
@@ -44,17 +46,19 @@ def first_to_use(lots: Iterable[AtHand], needed: Decimal) -> AtHand | None:
     return next((entry for entry in good if entry.left >= needed), good[0] if good else None)
 
 
-def _with_what_is_left() -> Iterable[Lot]:
-    """Return the open lots, each with what came less what was weighed, corrections counted in. [g]"""
-    decimal: DecimalField[Decimal, Decimal] = DecimalField(max_digits=14, decimal_places=4)
-    weighed = Weighing.objects.filter(lot=OuterRef("pk"), corrected_by=None).order_by().values("lot")
-    put_right = StockCorrection.objects.filter(lot=OuterRef("pk")).order_by().values("lot")
-    return (
+def _left() -> list[tuple[Lot, Decimal]]:
+    """Return the open lots with what came less what was weighed, corrections counted in. [g]"""
+    weighed = Weighing.objects.filter(lot=OuterRef("pk"), corrected_by=None)
+    put_right = StockCorrection.objects.filter(lot=OuterRef("pk"))
+    counted = (
         Lot.objects.filter(closed=False)
-        .annotate(
-            left=F("grams")
-            - Coalesce(Subquery(weighed.annotate(s=Sum("grams")).values("s")), _NONE, output_field=decimal)
-            + Coalesce(Subquery(put_right.annotate(s=Sum("grams")).values("s")), _NONE, output_field=decimal)
-        )
+        .annotate(left=F("grams") - _sum(weighed) + _sum(put_right))
         .order_by(F("best_before").asc(nulls_last=True), "received", "pk")
     )
+    # SQLite adds in binary; the grams on record have four decimals.
+    return [(lot, lot.left.quantize(FINEST)) for lot in counted]
+
+
+def _sum(rows: QuerySet[Any]) -> Coalesce:
+    total = rows.order_by().values("lot").annotate(total=Sum("grams")).values("total")
+    return Coalesce(Subquery(total, output_field=_GRAMS), Decimal(0), output_field=_GRAMS)

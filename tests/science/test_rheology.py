@@ -144,8 +144,8 @@ def test_walther_holds_the_constant_of_the_standard() -> None:
     assert found[0] < 14.5e-6
 
 
-#: Oil -> °C and mm²/s twice. Noureddini, Teoh and Clements (1992); Ryan and others (1984), middles of their ranges; peanut
-#: of 37 °C from the Handbook of Pharmaceutical Excipients.
+#: Oil -> °C and mm²/s twice. Noureddini, Teoh and Clements (1992); Ryan and others (1984), middles of their
+#: ranges; peanut of 37 °C from the Handbook of Pharmaceutical Excipients.
 OILS = {
     "soya": (23.9, 59.0, 37.8, 35.0), "maize": (23.9, 57.0, 37.8, 34.0), "crambe": (23.9, 96.0, 37.8, 55.0),
     "sunflower": (20.0, 66.0, 40.0, 31.5), "cottonseed": (20.0, 73.0, 40.0, 34.0),

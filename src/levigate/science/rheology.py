@@ -211,9 +211,7 @@ def viscosity_walther(
 
     Source: ASTM-D341.
     """
-    slope = walther_slope(
-        first_temperature, first_kinematic_viscosity, second_temperature, second_kinematic_viscosity
-    )
+    slope = walther_slope(first_temperature, first_kinematic_viscosity, second_temperature, second_kinematic_viscosity)
     return viscosity_walther_slope(temperature, first_temperature, first_kinematic_viscosity, slope)
 
 

@@ -289,10 +289,8 @@ def test_one_composition_is_a_row_of_many(what: Quantity) -> None:
     densities = np.random.default_rng(6).uniform(700, 2000, (4, 50, 5))
     together = evaluate([what.name], {**GIVEN, "mass_fraction": many, "material_density": densities})[what.name]
     rests_on_shares = "mass_fraction" in leaves(what.name)
-    if not rests_on_shares and "material_density" not in leaves(what.name):  # one for all
+    if together.shape[:2] != (4, 50):  # of the materials, whatever their shares
         together = np.broadcast_to(together, (4, 50, *together.shape))
-    if "mass_fraction" not in leaves(what.name):  # of the materials, whatever their shares
-        together = np.broadcast_to(together, (4, 50, *together.shape[-1:]))
     for i, j in [(0, 0), (1, 13), (2, 7), (2, 8), (3, 49)]:
         alone = evaluate([what.name], {**GIVEN, "mass_fraction": many[i, j], "material_density": densities[i, j]})
         np.testing.assert_allclose(together[i, j], alone[what.name], rtol=1e-13)

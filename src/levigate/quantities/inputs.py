@@ -15,8 +15,8 @@ from levigate.errors import UnitError
 from levigate.formula.model import Formula
 from levigate.formula.premix import WATER, substances
 from levigate.formula.uses import use_of
-from levigate.quantities.dissolved import dissolved
 from levigate.quantities.amounts import put_makes, put_use
+from levigate.quantities.dissolved import dissolved
 from levigate.quantities.emulsified import emulsified
 from levigate.quantities.gathered import Contents, Gathered
 from levigate.quantities.graph import Floats

@@ -174,18 +174,13 @@ OF_UNIT = {
     "kg/m³": (1, -3, 0, 0), "m³": (0, 3, 0, 0), "kg": (1, 0, 0, 0), "1": (0, 0, 0, 0), "-": (0, 0, 0, 0),
     "money/kg": (-1, 0, 0, 1), "money": (0, 0, 0, 1), "m³/kg": (-1, 3, 0, 0), "Pa": (1, -1, -2, 0),
     "Pa s": (1, -1, -1, 0), "m/s": (0, 1, -1, 0), "s": (0, 0, 1, 0), "K": (0, 0, 0, 0), "J/(kg K)": (0, 2, -2, 0),
-    "mol/kg": (-1, 0, 0, 0),
+    "mol/kg": (-1, 0, 0, 0), "m²/s": (0, 2, -1, 0),
 }  # fmt: skip
 #: Fits that count in mm²/s, kg/m³ and mol/kg of their own; the others are checked with these given.
 IN_UNITS_OF_ITS_OWN = (
     "shrinkage", "clear_viscosity", "water_evaporated", "charge_balance", "ph", "ionic_strength", "buffer_value",
-    "model_range_used", "free_acid", "free_acid_drift",
-    "m²/s": (0, 2, -1, 0),
-}  # fmt: skip
-#: Fits that count in mm²/s and kg/m³ of their own; the others are checked with these given.
-IN_UNITS_OF_ITS_OWN = (
-    "shrinkage", "clear_viscosity", "substance_kinematic", "stated_density", "warm_volume", "density_by_climate",
-    "clear_viscosity_by_climate", "water_evaporated",
+    "model_range_used", "free_acid", "free_acid_drift", "substance_kinematic", "stated_density", "warm_volume",
+    "density_by_climate", "clear_viscosity_by_climate",
 )  # fmt: skip
 #: What compares with a shear rate of 1/s, or with a day: another second is another comparison.
 PER_SECOND = ("consistency", "flow_index", "thickness", "settling_speed", "creaming_speed", "lasts")

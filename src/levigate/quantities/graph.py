@@ -98,11 +98,9 @@ def quantity(
             raise ValueError(f"the quantity {name} is registered twice")
         named = tuple(inspect.signature(function).parameters) if needs is None else needs
         _REGISTRY[name] = Quantity(
-            name, function, needs, unit, title, equation, source, place, holds, seen_off, each, beyond, shown or unit,
+            name, function, named, unit, title, equation, source, place, holds, seen_off, each, beyond, shown or unit,
             decimals, coarse,
         )  # fmt: skip
-            name, function, named, unit, title, equation, source, place, holds, seen_off, each, beyond, shown or unit
-        )
         return function
 
     return register

@@ -14,7 +14,6 @@ from levigate import units
 from levigate.errors import UnitError
 from levigate.formula.model import Formula
 from levigate.formula.premix import WATER, substances
-from levigate.formula.uses import use_of
 from levigate.quantities.amounts import put_makes, put_use
 from levigate.quantities.dissolved import dissolved
 from levigate.quantities.emulsified import emulsified
@@ -44,9 +43,6 @@ MEASURED = {
     "flow_index": ("flow_index", "-", 0.1),
     "pH": ("ph", "-", 0.0),
 }
-#: Half-width (95 %) of a pH where none is stated: read with a meter, or off a strip.
-PH_HALF, PH_STRIP_HALF = 0.1, 0.5
-_STRIP = ("strip", "paper", "stick", "indicator", "litmus")
 
 #: What would supply a missing input; {names} and {first} are what lacks it.
 _DESCRIBE = (
@@ -407,90 +403,3 @@ def read_price(text: str) -> tuple[float, str]:
     except ValueError:
         raise UnitError(f'"{text}" is no price; write for example "12 EUR/kg" or "4.50 GBP/100 g".') from None
     return number / mass, parts[1]
-
-
-def _add_makes(formula: Formula, given: dict[str, Floats], behind: dict[str, tuple[Input, ...]]) -> None:
-    makes = formula.makes
-    if makes is None:
-        return
-
-    def put(name: str, title: str, value: float, unit: str) -> None:
-        given[name] = np.asarray(value)
-        behind[name] = (Input(title, None, value, unit, EXACT, "own-word"),)
-
-    count = makes.containers or 1
-    if makes.mass is not None:
-        put("batch_mass", "mass to make", makes.mass * count, "kg")
-        if makes.containers:
-            put("mass_per_container", "mass in a container", makes.mass, "kg")
-    elif makes.volume is not None:
-        for name in ("filled_volume", "volume"):
-            put(name, "volume to make", makes.volume * count, "m³")
-        if makes.containers:
-            for name in ("container_volume", "volume_per_container"):
-                put(name, "volume in a container", makes.volume, "m³")
-
-
-def _add_use(formula: Formula, given: dict[str, Floats], behind: dict[str, tuple[Input, ...]]) -> None:
-    """Put how much is used in a day and what stays in the container, where both are known."""
-    use = use_of(formula.use)
-    if formula.daily is not None:
-        daily = Input("used in a day", None, formula.daily, "kg", EXACT, "own-word")
-    elif use is not None and use.amount is not None:
-        daily = Input("used in a day", None, use.amount / 1000, "kg", use.grade, use.source, use.place)
-    else:
-        return
-    stays = formula.container.residue if formula.container else None
-    residue = Input("stays in the container", None, 0.05 if stays is None else stays, "1", "memory", "memory")
-    given |= {"daily_mass": np.asarray(daily.value), "residue_share": np.asarray(residue.value)}
-    behind |= {"daily_mass": (daily,), "residue_share": (residue,)}
-
-
-def _plain_liquid(given: dict[str, Floats], behind: dict[str, tuple[Input, ...]]) -> list[str]:
-    """Put the viscosity of the liquid between the grains from that measured on a product without thickener."""
-    found = evaluate(["unforeseen_body", "solid_fraction", "packing"], given)
-    if not float(found["unforeseen_body"]) <= BODY_AT_MOST:
-        return []
-    phi, most = found["solid_fraction"], found["packing"]
-    with np.errstate(invalid="ignore"):
-        given["clear_viscosity"] = np.asarray(given["thickness"] * (1 - phi / most) ** (2.5 * most))
-    behind["clear_viscosity"] = behind["thickness"]
-    return ["clear_viscosity"]
-
-
-def _ph_half(how: str) -> tuple[float, str]:
-    """Return the half-width of a measured pH by how it was read, and that with what it was taken for."""
-    if any(word in how.casefold() for word in _STRIP):
-        return PH_STRIP_HALF, f"{how}; off a strip, so good to {PH_STRIP_HALF}"
-    return PH_HALF, f"{how or 'not said how'}; taken as a meter's, good to {PH_HALF}"
-
-
-def _add_measured(
-    formula: Formula,
-    given: dict[str, Floats],
-    behind: dict[str, tuple[Input, ...]],
-    rng: np.random.Generator,
-    draws: int,
-) -> list[str]:
-    """Put what was measured on the product in place of what would be computed; return the names."""
-    found = []
-    for name, entry in formula.measured.items():
-        quantity, unit, usual = MEASURED.get(name, ("", "", 0.0))
-        if not quantity:
-            continue
-        dimension = MEASURABLE[name]
-        number = units.si(str(entry["value"]), dimension)
-        how = ", ".join(str(entry[word]) for word in ("how", "date") if word in entry)
-        if "spread" in entry:
-            spread = units.si(str(entry["spread"]), dimension)
-        elif name == "pH":
-            spread, how = _ph_half(how)
-        else:
-            spread = number * usual
-        behind[quantity] = (Input(f"measured {name}", None, number, unit, "measured", "own-word", how, spread),)
-        given[quantity] = _drawn(behind[quantity], [name], rng, draws)[:, 0]
-        found.append(quantity)
-        if name == "pH":  # what rests on the pH, but is not computed from it alone, goes by the reading too
-            given["measured_ph"], behind["measured_ph"] = given[quantity], behind[quantity]
-            found.append("measured_ph")
-    return found

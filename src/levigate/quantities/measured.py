@@ -18,6 +18,9 @@ from levigate.quantities.warmth import STATED
 FLOW_NEAR = 5.5
 #: Measured values that are of flow.
 _FLOW = ("viscosity", "yield_stress", "consistency", "flow_index")
+#: Half-width (95 %) of a pH where none is stated: read with a meter, or off a strip.
+PH_HALF, PH_STRIP_HALF = 0.1, 0.5
+_STRIP = ("strip", "paper", "stick", "indicator", "litmus")
 #: Growth of a product with each kelvin where that of its materials is not known, from that of water to that of oil,
 #: and the half-width of its 95 % interval; from memory. [1/K]
 _GROWTH = (5e-4, 4e-4)
@@ -68,16 +71,31 @@ def put_measured(
             continue
         dimension = MEASURABLE[name]
         number = units.si(str(entry["value"]), dimension)
-        spread = units.si(str(entry["spread"]), dimension) if "spread" in entry else number * usual
         said = [str(entry[word]) for word in ("how", "date") if word in entry]
         how = ", ".join([*said, f"at {at - 273.15:.4g} °C"] if "at" in entry or at != temperature else said)
+        if "spread" in entry:
+            spread = units.si(str(entry["spread"]), dimension)
+        elif name == "pH":
+            spread, how = _ph_half(how)
+        else:
+            spread = number * usual
         behind[quantity] = (Input(f"measured {name}", None, number, unit, "measured", "own-word", how, spread),)
         scatter = np.concatenate([[0.0], rng.standard_normal(draws)])
-        given[quantity] = number * np.exp(scatter * spread / number / NORMAL_95)
+        given[quantity] = number * np.exp(scatter * (spread / number / NORMAL_95 if number else 0.0))
         found.append(quantity)
+        if name == "pH":  # what rests on the pH, but is not computed from it alone, goes by the reading too
+            given["measured_ph"], behind["measured_ph"] = given[quantity], behind[quantity]
+            found.append("measured_ph")
         if name == "density":
             found += _moved(given, behind, at, temperature, rng, draws)
     return Measured(tuple(found), tuple(left_out))
+
+
+def _ph_half(how: str) -> tuple[float, str]:
+    """Return the half-width of a measured pH by how it was read, and that with what it was taken for."""
+    if any(word in how.casefold() for word in _STRIP):
+        return PH_STRIP_HALF, f"{how}; off a strip, so good to {PH_STRIP_HALF}"
+    return PH_HALF, f"{how or 'not said how'}; taken as a meter's, good to {PH_HALF}"
 
 
 def _moved(

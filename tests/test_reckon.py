@@ -110,7 +110,7 @@ def test_density_by_syringe() -> None:
 
 def test_density_of_a_mixture() -> None:
     """The catalogue's own densities, volumes added, spread by first order; a name with a comma is one name."""
-    from levigate.quantities.inputs import density_of
+    from levigate.quantities.swelling import density_of
     from levigate.shelf.catalogue import catalogue
 
     parts = {"aqua": 0.70, "glycerin": 0.05, "isopropyl myristate": 0.25}

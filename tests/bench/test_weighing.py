@@ -27,7 +27,7 @@ from levigate.bench.weighing import (
 from levigate.errors import BatchError, UnitError
 from levigate.formula.model import Formula
 from levigate.formula.text import own_shelf, read_makes
-from levigate.quantities.inputs import density_of
+from levigate.quantities.swelling import density_of
 from tests.quantities.formulas import formula
 
 STEPS = ["0.01", "0.1", "0.5", "1", "2"]

@@ -144,7 +144,7 @@ def test_what_is_not_known_is_said_once(tmp_path: Path) -> None:
     path.write_text(STOPPED.replace("glycerin", "xqzzkw").replace("200 g", "200 mL"), encoding="utf-8")
     out = " ".join(call("review", path).out.split())
     assert out.count("The density of xqzzkw is not known") == 1
-    assert "Not known: Density, Mass of the batch" in out
+    assert "Not known: Density, Density in four climates, Mass of the batch" in out
     assert "Volume of the batch: 200.0 mL, exact" in out
 
 

@@ -73,7 +73,7 @@ def test_what_is_said_with_a_spread_loses_none_of_its_meaning(value: float, shar
         (6e-4, "m³", 600.0, "mL"),
         (0.5, "kg", 500.0, "g"),
         (0.25, "1", 25.0, "%"),
-        (12e-6, "m", 12.0, "um"),
+        (12e-6, "m", 12.0, "µm"),
         (348.15, "K", 75.0, "°C"),
         (5.0, "Pa s", 5.0, "Pa.s"),
         (0.18216, "kg/mol", 182.16, "g/mol"),

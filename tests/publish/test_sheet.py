@@ -123,7 +123,8 @@ def test_the_markdown_of_a_plain_sheet() -> None:
         'how = "heat to 75 C"\nlines = [\n{ material = "aqua", percent = "q.s." },\n'
         '{ material = "dye <b>", percent = 0.1, role = "colour" },\n{ material = "ash", percent = 0 } ]\n'
         '[materials."dye <b>"]\ninci = "CI 1"\ndensity = "1 g/mL"\n'
-        '[materials.aqua]\ndensity = "1 g/mL"\n[materials.ash]\n'
+        '[materials.aqua]\ndensity = { value = "1 g/mL", at = "20 C", source = "own-word", grade = "measured" }\n'
+        "[materials.ash]\n"
     )
     lines = markdown_sheet(sheet_for(formula, "20 x 1 L")).splitlines()
     assert lines[4].startswith("> **The review says stop.** 99.9 % water and no preservative. Germs grow in it")

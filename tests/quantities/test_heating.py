@@ -24,7 +24,7 @@ OWN = """
 [materials.brine]
 affinity = "water"
 form = "liquid"
-density = "1 g/mL"
+density = { value = "1 g/mL", at = "20 C", source = "own-word", grade = "supplier" }
 specific_heat = "4.18 kJ/kg/K"
 made_of = { aqua = 100 }
 [materials.oak]

@@ -40,7 +40,7 @@ def needed(of: dict[str, Floats]) -> Floats:
 
 def speed(of: dict[str, Floats], stress: float, consistency: float, index: float, solid: float = 0.0) -> Floats:
     one = [np.array(x) for x in (stress, consistency, index)]
-    return settling_speed(needed(of), *one, **of, solid_fraction=np.array(solid))
+    return settling_speed(needed(of), *one, **of, solid_fraction=np.array(solid), temperature=np.array(298.15))
 
 
 any_grains = grains()
@@ -143,7 +143,7 @@ def central(inputs: Inputs, *names: str) -> dict[str, Floats]:
 def test_the_yield_stress_that_is_needed_by_hand() -> None:
     """0.143 × 6 µm × (5600 - ρ) × 9.80665 / 3; the liquid is what is not powder."""
     one = formula(powdery("squalane 92"))
-    squalane = gathered(one, 0).behind["material_density"][1].value
+    squalane = float(central(gathered(one, 0), "material_density")["material_density"][1])
     figure = shown(one, "yield_needed", draws=0)["yield_needed"]
     assert figure.rows[0].value == pytest.approx(0.143 * 6e-6 * (5600 - squalane) * 9.80665 / 3, rel=1e-12)
 

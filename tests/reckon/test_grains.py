@@ -67,9 +67,9 @@ def test_where_the_densities_leave_the_way_open_no_time_is_given() -> None:
 
 
 def test_heat_lifts_what_is_very_fine() -> None:
-    """Grains of 0.2 um in water, 3.2 g/mL heavier: 31.3 um (k T over weight, reckoned apart)."""
+    """Grains of 0.2 µm in water, 3.2 g/mL heavier: 31.3 um (k T over weight, reckoned apart)."""
     fine = sum_of(f"settling diameter=0.2um particle_density=4.2g/mL {WATER} viscosity=1mPa.s temperature=25C")
-    assert any("lifted over about 31 um" in note for note in fine.notes)
+    assert any("lifted over about 31 µm" in note for note in fine.notes)
     coarse = sum_of(f"settling diameter=20um particle_density=4.2g/mL {WATER} viscosity=1mPa.s")
     assert not any("Heat stirs" in note for note in coarse.notes)
 
@@ -103,7 +103,7 @@ def test_what_a_gel_holds(stress: str, verdict: str) -> None:
     answer = sum_of(line)
     assert verdict in answer.notes[0]
     held = answer.figures["diameter_held"]
-    assert held.unit == "um"
+    assert held.unit == "µm"
     back = figure_of(f"suspend diameter={held.value!r}um particle_density=5.6g/mL {WATER}", "yield_stress")
     assert back.value == pytest.approx(float(stress.removesuffix("Pa")), rel=1e-9)
 
@@ -158,7 +158,7 @@ def test_sieves_that_say_little_say_so() -> None:
     two = sum_of('grain-by-sieve retained="300um: 0g, 150um: 1g, 75um: 6g, pan: 1g"')
     assert "misfit" not in two.figures
     notes = " ".join(two.notes)
-    assert "Two sieves always make a straight line" in notes and "Left out" in notes and "300 um" in notes
+    assert "Two sieves always make a straight line" in notes and "Left out" in notes and "300 µm" in notes
     coarse = sum_of('grain-by-sieve retained="150um: 6g, 75um: 6g, 45um: 1g, pan: 1g"')
     assert any("Beyond the sieves" in note and "d90" in note for note in coarse.notes)
     two_powders = sum_of('grain-by-sieve retained="300um: 10g, 150um: 0g, 75um: 0g, 38um: 10g, pan: 1g"')

@@ -374,6 +374,22 @@ EXAMPLES: dict[str, Example] = {
             "second_viscosity": [0.612, 1.005e-3],
         }
     ),
+    "rheology.walther_slope": Example(
+        {
+            "first_temperature": [313.15, 310.15],
+            "first_kinematic_viscosity": [30e-6, 34e-6],
+            "second_temperature": [373.15, 371.15],
+            "second_kinematic_viscosity": [5.23e-6, 8e-6],
+        }
+    ),
+    "rheology.viscosity_walther_slope": Example(
+        {
+            "temperature": [333.15, 298.15],
+            "reference_temperature": [313.15, 310.15],
+            "reference_kinematic_viscosity": [30e-6, 34e-6],
+            "slope": [3.73, 2.9],
+        }
+    ),
     "rheology.viscosity_arrhenius": Example(
         {
             "temperature": [298.15, 313.15],

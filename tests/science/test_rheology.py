@@ -144,6 +144,32 @@ def test_walther_holds_the_constant_of_the_standard() -> None:
     assert found[0] < 14.5e-6
 
 
+#: Oil -> °C and mm²/s twice. Noureddini, Teoh and Clements (1992); Ryan and others (1984), middles of their
+#: ranges; peanut of 37 °C from the Handbook of Pharmaceutical Excipients.
+OILS = {
+    "soya": (23.9, 59.0, 37.8, 35.0), "maize": (23.9, 57.0, 37.8, 34.0), "crambe": (23.9, 96.0, 37.8, 55.0),
+    "sunflower": (20.0, 66.0, 40.0, 31.5), "cottonseed": (20.0, 73.0, 40.0, 34.0),
+    "peanut": (20.0, 81.5, 37.0, 39.0),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("oil", OILS)
+def test_one_slope_serves_the_vegetable_oils(oil: str) -> None:
+    """Printed pairs of readings: each has a slope of 2.8 to 3.2, and 2.9 foretells the second within 12 %."""
+    first, thick, second, thin = OILS[oil]
+    here, there = first + 273.15, second + 273.15
+    assert 2.8 < subject.walther_slope(here, thick * 1e-6, there, thin * 1e-6) < 3.25
+    found = subject.viscosity_walther_slope(there, here, thick * 1e-6, 2.9)
+    assert found == pytest.approx(thin * 1e-6, rel=0.05 if second - first < 15 else 0.12)
+
+
+def test_the_slope_of_the_worked_example_of_walther() -> None:
+    """Computed apart from 30 mm²/s at 40 °C and 5.23 at 100 °C: B = 3.73226."""
+    slope = subject.walther_slope(313.15, 30e-6, 373.15, 5.23e-6)
+    assert slope == pytest.approx(3.73226, rel=1e-5)
+    assert subject.viscosity_walther_slope(333.15, 313.15, 30e-6, slope) == pytest.approx(14.447e-6, rel=1e-4)
+
+
 @pytest.mark.parametrize("model", ["krieger_dougherty", "maron_pierce"])
 def test_suspensions_computed_apart(model: str) -> None:
     printed = {

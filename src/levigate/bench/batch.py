@@ -63,8 +63,9 @@ class Batch:
     total: Decimal
     #: Bulk left to fill after the loss. [g]
     yield_grams: float
+    #: At 20 °C, where a volume is stated.
     density: Figure
-    #: Volume of the batch; nan where the density is not known. [mL]
+    #: Volume of the batch at 20 °C; nan where the density is not known. [mL]
     volume: float
     #: Smallest batch whose every line is weighed within ``within``, in whole steps of the scale. [g]
     smallest: float
@@ -100,7 +101,7 @@ def plan(
         When the formula does not add up, the loss is no share, or a volume is asked for and the density is not known.
     """
     _refuse_what_cannot_be_weighed(formula, loss, within)
-    density = figures(gather(formula, shelf), ["density"])["density"]
+    density = figures(gather(formula, shelf), ["stated_density"])["stated_density"]
     wanted = Fraction(repr(_grams_to_make(makes, density)))
     total = wanted / (1 - Fraction(repr(loss)))
     if total < Fraction(scale.resolution):

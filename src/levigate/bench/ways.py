@@ -11,7 +11,7 @@ from levigate import units
 from levigate.bench.weighing import Scale, in_steps, least_shown
 from levigate.formula.model import Formula, plain
 from levigate.formula.premix import WATER
-from levigate.quantities.inputs import density_of
+from levigate.quantities.swelling import density_of
 from levigate.shelf.catalogue import Shelf
 from levigate.shelf.catalogue import plain as plain_name
 from levigate.shelf.record import Solubility

@@ -10,9 +10,10 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from levigate import units
 from levigate.cli.options import Json, ScaleStep, ShelfFile, open_shelf
 from levigate.cli.say import as_json, say
-from levigate.errors import FileError, PercentError
+from levigate.errors import FileError, PercentError, UnitError, came
 from levigate.formula.model import Formula
 from levigate.formula.percent import ALL, PLACES, QS, find_line, read_percent, tidy
 from levigate.formula.percent import adjust as give_way
@@ -31,6 +32,7 @@ def review(
     scale: ScaleStep = "0.1",
     working: Annotated[bool, typer.Option("--working", help="Show the working of each figure.")] = False,
     charts: Annotated[Path | None, typer.Option("--charts", help="Draw the charts into this folder, as SVG.")] = None,
+    at: Annotated[str, typer.Option("--at", help='Temperature of all figures, from 0 to 60 C, as "5 C".')] = "25 C",
     shelf: ShelfFile = None,
     json: Json = False,
 ) -> None:
@@ -42,7 +44,9 @@ def review(
     from levigate.review.engine import review as review_it
 
     formula = load_formula(file)
-    result = review_it(formula, open_shelf(shelf), scale=read_scale(scale), today=date.today())
+    result = review_it(
+        formula, open_shelf(shelf), scale=read_scale(scale), today=date.today(), temperature=_temperature(at)
+    )
     drawn = [] if charts is None else _draw(result, charts)
     if json:
         from levigate.publish.forms import review_out
@@ -55,6 +59,14 @@ def review(
         for path in drawn:
             say(f"Drawn: {path}", style="dim")
     raise typer.Exit(1 if result.stopped else 0)
+
+
+def _temperature(at: str) -> float:
+    """Return the temperature of the figures; refuse one for which too little is known."""
+    temperature = units.si(at, "temperature")
+    if not 273.15 - 1e-9 <= temperature <= 333.15 + 1e-9:
+        raise UnitError(f'--at: the figures hold from 0 to 60 °C, and {came(at)} is outside; write for example "5 C".')
+    return temperature
 
 
 def _draw(result: Review, folder: Path) -> list[Path]:

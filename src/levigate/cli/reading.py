@@ -184,6 +184,11 @@ def _print_findings(review: Review, notes: Footnotes) -> None:
 
 def _print_figures(review: Review, notes: Footnotes, *, working: bool) -> None:
     heading("Figures")
+    inputs = review.inputs
+    say(f"All at {inputs.temperature - 273.15:.4g} °C (--at) unless it says otherwise.", indent=2, style="dim")
+    if inputs.left_out:
+        left_out = ", ".join(inputs.left_out)
+        say(f"Measured too far from that temperature, and left out: {left_out}.", indent=2)
     say("In brackets: where 95 % of it lies. Last: the grade of the weakest value behind it.", indent=2, style="dim")
     why: dict[str, list[str]] = {}
     for figure in review.figures.values():

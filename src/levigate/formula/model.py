@@ -104,10 +104,12 @@ class Container:
     height: float | None = None
     #: Kind of the container, where a generic one was named: jar, pump bottle, tube ...
     kind: str = ""
-    #: Share of the content that stays inside. [1]
-    residue: float | None = None
+    #: Share of the content that stays inside, from and to. [1]
+    residue: tuple[float, float] | None = None
     #: Thickness that it can give out, from and to. [Pa s]
     pours: tuple[float | None, float | None] = (None, None)
+    #: How warm it is filled; None where the file does not say. [K]
+    fill_at: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -163,6 +163,15 @@ class ContainerShape(_Shape):
     brimful: float | None = None
     headspace: float | None = None
     height: float | None = None
+    fill_at: float | None = None
+
+    @field_validator("fill_at", mode="before")
+    @classmethod
+    def _warm(cls, value: Any) -> float:
+        temperature = units.si(value, "temperature")
+        if not 273.15 <= temperature <= 373.15:
+            raise ValueError(f'{came(value)} is no temperature to fill at; write one from 0 to 100 °C, as "45 C"')
+        return temperature
 
     @field_validator("height", mode="before")
     @classmethod
@@ -245,6 +254,8 @@ class MeasuredShape(_Shape):
 
     value: str | int | Decimal
     spread: str | int | Decimal | None = None
+    #: Temperature at which it was measured; a warm room where none is given.
+    at: str | None = None
     how: str = ""
     date: Any = None
     note: str = ""

@@ -175,7 +175,7 @@ def _contained(box: ContainerShape, makes: Makes | None) -> Container:
     """Return the container of a file, what it leaves unsaid taken from the generic one it names."""
     if not box.shape:
         headspace = 0.05 if box.headspace is None else box.headspace
-        return Container(box.name or "container", box.brimful, headspace, box.height)
+        return Container(box.name or "container", box.brimful, headspace, box.height, fill_at=box.fill_at)
     from levigate.science.containers import fill_height
     from levigate.shelf.containers import containers
 
@@ -195,8 +195,9 @@ def _contained(box: ContainerShape, makes: Makes | None) -> Container:
         usual if box.headspace is None else box.headspace,
         None if height is None or math.isnan(height) else height,
         generic.kind,
-        (generic.residue.low + generic.residue.high) / 2,
+        (generic.residue.low, generic.residue.high),
         generic.pours,
+        box.fill_at,
     )
 
 
@@ -275,5 +276,12 @@ def _check_measured(formula: Formula, positions: Positions) -> None:
                 raise UnitError(f"{came(entry['value'])} is not above nought.")
             if "spread" in entry and units.si(entry["spread"], MEASURABLE[name]) < 0:
                 raise UnitError(f"{came(entry['spread'])} is a spread below nought.")
+            if "at" in entry:
+                _check_temperature(entry["at"])
         except UnitError as trouble:
             raise FormulaError(f"[measured] {name}: {trouble}", file=formula.file, line=line) from trouble
+
+
+def _check_temperature(at: str) -> None:
+    if not 273.15 <= units.si(at, "temperature") <= 373.15:
+        raise UnitError(f'{came(at)} is no temperature to measure at; write one from 0 to 100 °C, as at = "20 C".')

@@ -57,7 +57,7 @@ class RowOut(_Out):
     """One entry of a figure that has a value for each line or substance."""
 
     name: str
-    value: float
+    value: float | None
     low: float | None = None
     high: float | None = None
 
@@ -129,6 +129,10 @@ class ReviewOut(_Out):
 
     levigate: str
     formula: FormulaOut
+    temperature_c: float
+    """Temperature of all figures that name no other."""
+    left_out: list[str]
+    """What was measured too far from that temperature to stand for it."""
     figures: dict[str, FigureOut]
     findings: list[FindingOut]
     cautions: list[str]
@@ -326,7 +330,10 @@ def figure_out(figure: Figure) -> FigureOut:
         inputs=[_input_out(entry) for entry in figure.inputs],
         working=list(figure.working()),
         unknown=figure.unknown,
-        rows=[RowOut(name=row.name, value=row.value, low=row.low, high=row.high) for row in figure.rows],
+        rows=[
+            RowOut(name=row.name, value=number(row.value), low=number(row.low), high=number(row.high))
+            for row in figure.rows
+        ],
     )
 
 
@@ -342,6 +349,8 @@ def review_out(review: Review) -> ReviewOut:
             total_percent=float(formula.total),
             lines=lines_out(formula),
         ),
+        temperature_c=round(review.inputs.temperature - 273.15, 9),
+        left_out=list(review.inputs.left_out),
         figures={name: figure_out(figure) for name, figure in review.figures.items()},
         findings=[_finding_out(finding, formula) for finding in review.findings],
         cautions=_cautions_out(review),

@@ -141,7 +141,7 @@ def _grain(
 ) -> tuple[Floats, Floats, list[str], list[tuple[str, float]], tuple[Floats, Floats] | None]:
     """Return sizes, the density of mass by their logarithm, powder of each row, largest grains held, and the spread."""
     given = central(inputs)
-    found = evaluate(("yield_stress", "liquid_density"), given)
+    found = evaluate(("yield_stress", "liquid_density", "material_density"), given)
     d50, sigma = given["powder_d50"], given["powder_sigma"]
     edges = np.geomspace(d50.min() / 30, d50.max() * 30, 241)
     middles = np.sqrt(edges[1:] * edges[:-1])
@@ -156,7 +156,7 @@ def _grain(
         low, high = np.nanquantile(drawn, (0.025, 0.975), axis=0)
         ends = low.ravel(), high.ravel()
     share = density_of_mass(d50, sigma)
-    density = given["material_density"][given["powder_pick"].astype(int)]
+    density = found["material_density"][given["powder_pick"].astype(int)]
     held = suspension.diameter_held(found["yield_stress"], density, found["liquid_density"])
     names = [name for name in inputs.powders for _ in middles]
     return np.tile(middles, len(d50)), share.ravel(), names, list(zip(inputs.powders, held.tolist(), strict=True)), ends
@@ -179,17 +179,18 @@ def stand(inputs: Inputs, height: float, duration: float, *, cells: int = 200, t
         Moments to keep, from 0 to the duration; evenly spread ones if not given. [s]
     """
     given = central(inputs)
-    names = ("yield_stress", "consistency", "flow_index", "liquid_density", "volume_fraction", "packing")
+    names = ("yield_stress", "consistency", "flow_index", "liquid_density", "volume_fraction", "packing",
+             "material_density")  # fmt: skip
     found = evaluate(names, given)
     pick = given["powder_pick"].astype(int)
     shares = (np.arange(CLASSES) + 0.5) / CLASSES
     size = grain_diameter(shares, given["powder_d50"][:, None], given["powder_sigma"][:, None])
-    density = given["material_density"][pick][:, None]
+    density = found["material_density"][pick][:, None]
     liquid = found["liquid_density"]
     needed = suspension.yield_stress_to_hold(size, density, liquid)
     speed = speed_alone(size, density, liquid, needed, found["yield_stress"], found["consistency"], found["flow_index"])
     volume = np.repeat(found["volume_fraction"][pick][:, None] / CLASSES, CLASSES, axis=1)
-    peclet = suspension.peclet_number(given["powder_d50"], density[:, 0], liquid, 298.15)
+    peclet = suspension.peclet_number(given["powder_d50"], density[:, 0], liquid, given["temperature"])
     return Column.settle(
         height,
         duration,

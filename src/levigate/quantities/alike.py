@@ -11,8 +11,8 @@ import numpy as np
 from levigate.errors import ShelfError
 from levigate.formula.premix import substances
 from levigate.quantities.graph import Floats
-from levigate.quantities.physical import kinematic_at_room
 from levigate.quantities.sourced import ROOM, ends_of, si_of
+from levigate.quantities.thinning import kinematic_at_room
 from levigate.science.solubility import distance_hansen, hansen_blend
 from levigate.shelf.catalogue import Shelf
 from levigate.shelf.record import Material

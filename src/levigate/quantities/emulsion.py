@@ -6,7 +6,6 @@ import numpy as np
 
 from levigate.quantities.graph import Floats, quantity
 from levigate.quantities.holding import speed_alone
-from levigate.quantities.sourced import ROOM
 from levigate.science import suspension
 from levigate.science.hlb import hlb_blend
 from levigate.science.hlb import hlb_required as required_of
@@ -218,11 +217,20 @@ def creaming_bound(
     emulsion_type: Floats,
     outer_phase: Floats,
     drops_share: Floats,
+    temperature: Floats,
 ) -> Floats:
     """Return the velocity of drops in the outer liquid without thickener; positive sinks. [m/s]"""
     still = np.zeros(np.shape(clear_viscosity))
     return _among(
-        drop_diameter, phase_densities, emulsion_type, outer_phase, drops_share, still, clear_viscosity, still + 1.0
+        drop_diameter,
+        phase_densities,
+        emulsion_type,
+        outer_phase,
+        drops_share,
+        still,
+        clear_viscosity,
+        still + 1.0,
+        temperature,
     )
 
 
@@ -245,10 +253,19 @@ def creaming_speed(
     yield_stress: Floats,
     consistency: Floats,
     flow_index: Floats,
+    temperature: Floats,
 ) -> Floats:
     """Return the velocity of the drops among their neighbours; positive sinks. [m/s]"""
     return _among(
-        drop_diameter, phase_densities, emulsion_type, outer_phase, drops_share, yield_stress, consistency, flow_index
+        drop_diameter,
+        phase_densities,
+        emulsion_type,
+        outer_phase,
+        drops_share,
+        yield_stress,
+        consistency,
+        flow_index,
+        temperature,
     )
 
 
@@ -261,13 +278,14 @@ def _among(
     yield_stress: Floats,
     consistency: Floats,
     flow_index: Floats,
+    temperature: Floats,
 ) -> Floats:
     """Return the velocity of drops among others; nan where the flow is that of the other phase. [m/s]"""
     oil, water = densities[..., 0], densities[..., 1]
     drop, liquid = np.where(kind == 0, oil, water), np.where(kind == 0, water, oil)
     needed = suspension.yield_stress_to_hold(diameter, drop, liquid)
     alone = speed_alone(diameter, drop, liquid, needed, yield_stress, consistency, flow_index)
-    exponent = suspension.hindered_exponent(suspension.peclet_number(diameter, drop, liquid, ROOM))
+    exponent = suspension.hindered_exponent(suspension.peclet_number(diameter, drop, liquid, temperature))
     slowed = suspension.hindered_factor_richardson_zaki(share, exponent)
     among = alone * np.where(share >= _TOUCHING, 0.0, slowed)
     same = np.where(kind == 0, outer == 0, (kind == 1) & (outer > 0))

@@ -8,7 +8,6 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 
 import numpy as np
-from numpy.typing import NDArray
 
 from levigate.formula.model import HUNDRED, plain
 from levigate.formula.premix import WATER
@@ -30,6 +29,7 @@ _LEAF_WORDS = {
     "phase_temperature": "temperature",
     "cool_down": "cool-down temperature",
     "heated_water": "water",
+    "density_reading": "density",
     "powder_d50": "grain",
     "substance_acidity": "effect on the pH",
     "powder_sigma": "spread of the grain",
@@ -40,6 +40,8 @@ _LEAF_WORDS = {
 _NAMED = 3
 #: Draws that may lie outside the range of a method before the figure is not known. [1]
 _MAY_BE_OUTSIDE = 0.025
+#: Draws behind a figure with a row for each climate.
+_FEW = 200
 #: High end over low end from which each is said with digits of its own.
 _WIDE = 2.0
 
@@ -99,7 +101,10 @@ class Figure:
         unit = f" {self.unit}" if self.unit not in ("", "-") else ""
         if self.rows:
             most = sorted(self.rows, key=lambda row: -row.value)[:_NAMED] if len(self.rows) > _NAMED + 1 else self.rows
-            named = [f"{row.name} {with_spread(row.value, row.low, row.high)}{unit}" for row in most]
+            named = [
+                f"{row.name} {with_spread(row.value, row.low, row.high)}{'' if math.isnan(row.value) else unit}"
+                for row in most
+            ]
             more = len(self.rows) - len(most)
             return ", ".join(named) + (f" and {more} more" if more else "")
         if self.decimals is not None:
@@ -117,10 +122,13 @@ class Figure:
 #: Figures of a review, in the order in which they are shown.
 SHOWN = (
     "density",
+    "density_by_climate",
     "batch_mass",
     "volume",
     "mass_per_container",
     "volume_per_container",
+    "warm_volume",
+    "warm_level",
     "lasts",
     "water_content",
     "oil_phase_share",
@@ -149,6 +157,7 @@ SHOWN = (
     "water_evaporated_share",
     "yield_stress",
     "thickness",
+    "clear_viscosity_by_climate",
     "solid_fraction",
     "crowding",
     "yield_needed",
@@ -180,7 +189,9 @@ _OF_POWDERS = ("solid_fraction", "crowding", "yield_needed", "held_share", "sett
 #: Inputs of which some entries may be unknown; what rests on them says so itself.
 _MAY_BE_BLANK = frozenset(
     {
-        "substance_kinematic",
+        "kinematic_reading",
+        "walther_slope",
+        "flow_activation",
         "substance_density",
         "flow_dose",
         "flow_yield",
@@ -205,6 +216,13 @@ def figures(inputs: Inputs, names: Iterable[str] | None = None) -> dict[str, Fig
         name: _figure(quantities()[name], arrays.get(name), inputs, centre, coarse=quantities()[name].coarse in coarse)
         for name in wanted
     }
+    able = [name for name in wanted if not _lacking(name, inputs)]
+    rare = [name for name in able if quantities()[name].each == "climates"]
+    arrays = evaluate([name for name in able if name not in rare], inputs.given)
+    if rare:  # four rows each: with all draws they would cost as much as all other figures together
+        few = {key: value[: _FEW + 1] if key in inputs.drawn else value for key, value in inputs.given.items()}
+        arrays |= evaluate(rare, few)
+    return {name: _figure(quantities()[name], arrays.get(name), inputs) for name in wanted}
 
 
 def _asked_for(name: str, inputs: Inputs) -> bool:
@@ -218,6 +236,8 @@ def _asked_for(name: str, inputs: Inputs) -> bool:
         "volume": makes is not None,
         "mass_per_container": contained,
         "volume_per_container": contained,
+        "warm_volume": contained and "fill_temperature" in inputs.given,
+        "warm_level": contained and {"fill_temperature", "brimful_volume"} <= set(inputs.given),
         "lasts": contained and "daily_mass" in inputs.given,
         "solid_share": inputs.waxy and WATER not in inputs.substances,
         "air_share": "density" in inputs.formula.measured,
@@ -284,7 +304,9 @@ def _rounded(
 def _outside(what: Quantity, array: Floats, inputs: Inputs, centre: dict[str, Floats]) -> str:
     """Return why a quantity is not known though its inputs are; empty where it is, for nearly all draws too."""
     table = np.atleast_2d(array) if what.each else np.atleast_1d(array)[:, None]
-    blank: NDArray[np.bool_] = np.asarray(np.isnan(table).any(-1))
+    missing = np.isnan(table)
+    # A balm may have set in one climate and be liquid in the next: each row says so for itself.
+    blank = np.asarray(missing.all(-1) if what.each == "climates" else missing.any(-1))
     why = "The spread of its inputs reaches to where it is not known. " if not blank[0] else ""
     if blank[0] or (blank.size > 1 and blank[1:].mean() > _MAY_BE_OUTSIDE):
         beyond = _beyond(what, inputs, centre)
@@ -327,6 +349,8 @@ def _spread(array: Floats, unit: str) -> tuple[float, float | None, float | None
 
 def _spread_of(value: float, low: float, high: float, unit: str) -> tuple[float, float | None, float | None]:
     shown = to_bench(float(value), unit)
+    if math.isnan(value):
+        return shown, None, None
     if high - low <= 1e-9 * abs(high):  # the draws cancel: what was stated comes back
         return shown, None, None
     return shown, to_bench(float(low), unit), to_bench(float(high), unit)
@@ -345,8 +369,12 @@ def _rows(what: Quantity, array: Floats, inputs: Inputs) -> tuple[Row, ...]:
     if len(table) == 1:
         rows = [Row(name, to_bench(float(value), what.shown)) for name, value in zip(names, table[0], strict=True)]
     else:
-        quantile = np.nanquantile if np.isnan(table).any() else np.quantile  # the first is much slower
-        low, high = quantile(table[1:], (0.025, 0.975), axis=0)
+        blank = np.isnan(table)
+        table = np.where(np.isnan(table[0]) | (blank[1:].mean(0) > _MAY_BE_OUTSIDE), np.nan, table)
+        gone = np.isnan(table[0])
+        quantile = np.nanquantile if blank[:, ~gone].any() else np.quantile  # the first is much slower
+        low, high = np.full((2, table.shape[1]), np.nan)
+        low[~gone], high[~gone] = quantile(table[1:, ~gone], (0.025, 0.975), axis=0)
         rows = [Row(name, *_spread_of(table[0, i], low[i], high[i], what.shown)) for i, name in enumerate(names)]
     return tuple(sorted(rows, key=lambda row: -row.value)) if what.each == "substances" else tuple(rows)
 

@@ -25,22 +25,27 @@ _LIKE_GLYCEROL = 0.5
 _LAMELLAR = 0.25
 #: Salt, as a share of the whole, from which a gel that salt spoils is not foreseen. [1]
 _SALTED = 0.005
+#: Temperatures from and to which a flow curve of a thickener is taken to hold. [K]
+CURVES_HOLD = (288.15, 303.15)
 #: Shear rate of a slow squeeze from a tube, at which thickness is compared. [1/s]
 SQUEEZE = 10.0
 
 
 #: Why flow may not be known, and the test that would tell.
 _SLUMP = (
-    "What gives this product its body has no flow curve on the shelf for this phase, or not at this dose: measure it "
-    'with `levigate reckon slump height=50mm slump=... density=...` and write [measured] yield_stress = "... Pa"'
+    "What gives this product its body has no flow curve on the shelf for this phase, or not at this dose, or not at "
+    "this temperature (curves hold from 15 to 30 °C): measure it with `levigate reckon slump height=50mm slump=... "
+    'density=...` and write [measured] yield_stress = "... Pa", elsewhere than in a warm room '
+    '{ value = "... Pa", at = "5 C" }'
 )
 _EITHER = (
     "Whether water or oil is the outer phase cannot be told from the lines: measure it with "
     '`levigate reckon slump height=50mm slump=... density=...` and write [measured] yield_stress = "... Pa"'
 )
 _CUP = (
-    "Oils of unknown viscosity are more than a fiftieth of the oil phase, or much else than polyol is dissolved in the "
-    'water: time it with `levigate reckon flow-cup cup="Ford 4" time=...` and write [measured] viscosity = "... mPa.s"'
+    "Oils that have set or whose viscosity is not known are more than a fiftieth of the oil phase, or much else than "
+    'polyol is dissolved in the water: time it with `levigate reckon flow-cup cup="Ford 4" time=...` and write '
+    '[measured] viscosity = "... mPa.s"'
 )
 _FULL = "The powders take all the room in which they would touch, so that it does not flow; with more liquid it would"
 
@@ -84,11 +89,12 @@ def outer_phase(
     title="Viscosity of the clear liquid",
     equation="in water: Cheng (2008), polyols counted as glycerol; in oil: VBN(ν) = Σ wᵢ VBN(νᵢ), η = ν ρ",
     source="Cheng-2008",
-    holds="25 °C; the liquid between grains and drops, without thickeners; oils that dissolve in each other; oils of "
-    "unknown viscosity up to a fiftieth of the oil phase, and what else is dissolved up to a tenth of the water phase, "
-    "are left out",
+    holds="at the temperature of the figures; the liquid between grains and drops, without thickeners; oils that "
+    "dissolve in each other; oils of unknown viscosity up to a fiftieth of the oil phase, and what else is dissolved "
+    "up to a tenth of the water phase, are left out",
     seen_off="glycerol in water within 3 %; propylene glycol counted as glycerol within a quarter; a tenth of ethanol "
-    "or sugar makes water thicker by a third to a half; blends of oils by mass or by volume differ by a tenth",
+    "or sugar makes water thicker by a third to a half; blends of oils by mass or by volume differ by a tenth; an oil "
+    "read 15 to 20 K away within an eighth",
     beyond=_CUP,
 )
 def clear_viscosity(
@@ -100,23 +106,30 @@ def clear_viscosity(
     substance_oil: Floats,
     substance_kinematic: Floats,
     substance_density: Floats,
+    substance_expansion: Floats,
     outer_phase: Floats,
+    temperature: Floats,
 ) -> Floats:
-    """Return the viscosity of the outer liquid at 25 °C. [Pa s]"""
+    """Return the viscosity of the outer liquid at the temperature asked about. [Pa s]"""
     water, aqueous, polyol, glycerol = _amounts(
         substance_fraction, substance_water, substance_aqueous, substance_polyol, substance_glycerol
     )
     both = polyol + water
     plain = (aqueous - both <= _DISSOLVED * aqueous) & (polyol - glycerol <= _LIKE_GLYCEROL * both)
-    watery = rheology.viscosity_glycerol_water(polyol / np.where(both > 0, both, np.nan), ROOM)
-    oil = substance_fraction * substance_oil
-    draws = tuple(range(substance_kinematic.ndim - 1))
-    known = (np.isfinite(substance_kinematic) & np.isfinite(substance_density)).all(draws) & (substance_oil > 0)
-    whole, counted = oil.sum(-1), oil[..., known].sum(-1)
-    blend = rheology.viscosity_blend(oil[..., known], substance_kinematic[..., known])
-    blend = blend * density_mixture_ideal(oil[..., known], substance_density[known])
+    watery = rheology.viscosity_glycerol_water(polyol / np.where(both > 0, both, np.nan), temperature)
+    watery = np.where(plain, watery, np.nan)
+    if not (outer_phase > 0).any():
+        return np.asarray(np.where(outer_phase == 0, watery, np.nan))
+    oils = substance_oil > 0
+    oil, thin = (substance_fraction * substance_oil)[..., oils], substance_kinematic[..., oils]
+    density = substance_density[oils] * np.exp(-substance_expansion[oils] * (temperature[..., None] - ROOM))
+    known = np.isfinite(thin) & np.isfinite(density)
+    whole, counted = oil.sum(-1), np.where(known, oil, 0.0).sum(-1)
+    # What is not known has no share in the blend, so that any number serves in its place.
+    counts, thin, density = np.where(known, oil, 0.0), np.where(known, thin, 1e-5), np.where(known, density, 1000.0)
+    blend = rheology.viscosity_blend(counts, thin) * density_mixture_ideal(counts, density)
     oily = np.where((counted >= (1 - _MAY_BE_UNKNOWN) * whole) & (outer_phase > 0), blend, np.nan)
-    return np.asarray(np.where(outer_phase == 0, np.where(plain, watery, np.nan), oily))
+    return np.asarray(np.where(outer_phase == 0, watery, oily))
 
 
 @quantity(
@@ -218,19 +231,25 @@ def _entry(table: Floats, index: NDArray[np.intp]) -> Floats:
     title="Yield stress",
     equation="τ_y = Σ τ_y,i(cᵢ)",
     source="networks-added",
-    holds="25 °C; each thickener as in the source of its flow curve (pH, salt and hydration as usual for it), within "
-    "the doses of its table; networks of several are taken to add",
+    holds="15 to 30 °C where something thickens it; each thickener as in the source of its flow curve, read at 20 to "
+    "25 °C (pH, salt and hydration as usual for it), within the doses of its table; networks of several are taken to "
+    "add",
     seen_off="one set of readings has been fitted with yield stresses of 387, 456, 0 and 5.7 Pa by four models: a "
     "slump or bead test on the product outranks it",
     beyond=_SLUMP,
 )
-def yield_stress(thickener_dose: Floats, flow_dose: Floats, flow_yield: Floats, unforeseen_body: Floats) -> Floats:
+def yield_stress(
+    thickener_dose: Floats, flow_dose: Floats, flow_yield: Floats, unforeseen_body: Floats, temperature: Floats
+) -> Floats:
     """Return the yield stress of the product without its grains. [Pa]"""
-    return _foreseen(from_table(thickener_dose, flow_dose, flow_yield).sum(-1), unforeseen_body)
+    found = from_table(thickener_dose, flow_dose, flow_yield).sum(-1)
+    return _foreseen(found, unforeseen_body, thickener_dose, temperature)
 
 
-def _foreseen(value: Floats, unforeseen_body: Floats) -> Floats:
-    return np.where(unforeseen_body <= BODY_AT_MOST, value, np.nan)
+def _foreseen(value: Floats, unforeseen_body: Floats, thickener_dose: Floats, temperature: Floats) -> Floats:
+    coldest, warmest = CURVES_HOLD
+    holds = ((temperature >= coldest) & (temperature <= warmest)) | ~(thickener_dose != 0).any(-1)
+    return np.where((unforeseen_body <= BODY_AT_MOST) & holds, value, np.nan)
 
 
 @quantity(
@@ -247,9 +266,11 @@ def consistency(
     flow_consistency: Floats,
     clear_viscosity: Floats,
     unforeseen_body: Floats,
+    temperature: Floats,
 ) -> Floats:
     """Return the consistency of Herschel and Bulkley, without grains: the stress above the yield at 1/s. [Pa]"""
-    return _foreseen(from_table(thickener_dose, flow_dose, flow_consistency).sum(-1) + clear_viscosity, unforeseen_body)
+    found = from_table(thickener_dose, flow_dose, flow_consistency).sum(-1) + clear_viscosity
+    return _foreseen(found, unforeseen_body, thickener_dose, temperature)
 
 
 @quantity(
@@ -278,7 +299,8 @@ def flow_index(
     title="Thickness when squeezed slowly",
     equation="η = (τ_y + K γ̇ⁿ)/γ̇ · (1 - φ/φ_m)^(-2.5 φ_m) at γ̇ = 10/s",
     source="Krieger-Dougherty-1959",
-    holds="25 °C; grains that do not cling; 10/s is a slow squeeze from a tube; drops of oil are not counted",
+    holds="as the yield stress; grains that do not cling; 10/s is a slow squeeze from a tube; drops of oil are not "
+    "counted",
     seen_off="as the yield stress and the consistency it rests on; a third of oil drops makes a cream about three "
     "times thicker than its water; grains raise a yield stress less than this factor, near its root",
     beyond=_FULL,

@@ -69,6 +69,7 @@ _MODULES = (
     "watery",
     "oil_fit",
     "solubility",
+    "warmth",
 )
 
 
@@ -86,16 +87,20 @@ def quantity(
     shown: str = "",
     decimals: int | None = None,
     coarse: str = "",
+    needs: tuple[str, ...] | None = None,
 ) -> Callable[[Callable[..., Floats]], Callable[..., Floats]]:
-    """Register a function as a quantity; its arguments name what it needs. It is returned unchanged."""
+    """Register a function as a quantity; its arguments name what it needs. It is returned unchanged.
+
+    One that hands on much of what it needs takes it as keywords, and names it in ``needs``.
+    """
 
     def register(function: Callable[..., Floats]) -> Callable[..., Floats]:
         name = function.__name__
         if name in _REGISTRY:
             raise ValueError(f"the quantity {name} is registered twice")
-        needs = tuple(inspect.signature(function).parameters)
+        named = tuple(inspect.signature(function).parameters) if needs is None else needs
         _REGISTRY[name] = Quantity(
-            name, function, needs, unit, title, equation, source, place, holds, seen_off, each, beyond, shown or unit,
+            name, function, named, unit, title, equation, source, place, holds, seen_off, each, beyond, shown or unit,
             decimals, coarse,
         )  # fmt: skip
         return function

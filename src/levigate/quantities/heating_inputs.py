@@ -13,8 +13,9 @@ from levigate.formula.premix import WATER
 from levigate.formula.treatment import Treatment, treatment
 from levigate.quantities.gathered import Contents, Gathered
 from levigate.quantities.graph import Floats
-from levigate.quantities.physical import WAXY, drawn_ranges, melting_range, range_of
+from levigate.quantities.physical import WAXY, drawn_ranges, range_of
 from levigate.quantities.sourced import EXACT, NORMAL_95, UNKNOWN, Input, si_of
+from levigate.quantities.swelling import melting_range
 from levigate.science.constants import ZERO_CELSIUS
 from levigate.shelf.record import Material, Value
 

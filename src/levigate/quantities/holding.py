@@ -5,7 +5,6 @@ from __future__ import annotations
 import numpy as np
 
 from levigate.quantities.graph import Floats, quantity
-from levigate.quantities.sourced import ROOM
 from levigate.science import suspension
 from levigate.science.constants import STANDARD_GRAVITY
 from levigate.science.density import density_mixture_ideal
@@ -131,6 +130,7 @@ def settling_speed(
     material_density: Floats,
     liquid_density: Floats,
     solid_fraction: Floats,
+    temperature: Floats,
 ) -> Floats:
     """Return the velocity of the coarse tenth of each powder among its neighbours; positive sinks. [m/s]"""
     density, liquid = material_density[..., powder_pick.astype(int)], liquid_density[..., None]
@@ -138,7 +138,7 @@ def settling_speed(
     alone = speed_alone(
         coarse, density, liquid, yield_needed, yield_stress[..., None], consistency[..., None], flow_index[..., None]
     )
-    exponent = suspension.hindered_exponent(suspension.peclet_number(coarse, density, liquid, ROOM))
+    exponent = suspension.hindered_exponent(suspension.peclet_number(coarse, density, liquid, temperature[..., None]))
     among = suspension.hindered_factor_richardson_zaki(solid_fraction[..., None], exponent)
     return np.asarray(alone * among)
 

@@ -12,33 +12,29 @@ import numpy as np
 
 from levigate import units
 from levigate.errors import UnitError
-from levigate.formula.model import MEASURABLE, Formula
+from levigate.formula.model import Formula
 from levigate.formula.premix import WATER, substances
-from levigate.formula.uses import use_of
+from levigate.quantities.amounts import put_makes, put_use
 from levigate.quantities.dissolved import dissolved
 from levigate.quantities.emulsified import emulsified
 from levigate.quantities.gathered import Contents, Gathered
-from levigate.quantities.graph import Floats, evaluate
+from levigate.quantities.graph import Floats
 from levigate.quantities.heating_inputs import heating
+from levigate.quantities.measured import plain_liquid, put_measured
 from levigate.quantities.oil_fit import oil_fit
 from levigate.quantities.physical import physical
 from levigate.quantities.preserved import preserved
 from levigate.quantities.solutes import solutes
-from levigate.quantities.sourced import EXACT, NORMAL_95, UNKNOWN, Input, si_of
-from levigate.quantities.thickening import BODY_AT_MOST
+from levigate.quantities.sourced import EXACT, NORMAL_95, ROOM, UNKNOWN, Input
+from levigate.quantities.swelling import DENSITY_SPREAD, density_read, named, swelling_arrays, swelling_of, unknown
 from levigate.quantities.washed import washed
 from levigate.quantities.watery_inputs import water_binding
 from levigate.shelf.catalogue import Shelf
-from levigate.shelf.record import GRADES, Value
 
 #: Draws behind the spread of a figure.
 DRAWS = 1000
 #: How `substances` names what a composition leaves unsaid.
 REST = "rest of "
-
-#: Half-width of the 95 % interval of a density whose source gives none, as a share of the value, by grade. How these
-#: were judged: docs/why/spreads.md.
-DENSITY_SPREAD = {"measured": 0.005, "handbook": 0.003, "supplier": 0.01, "typical": 0.03, "memory": 0.05}
 
 #: What is measured -> the quantity it stands for, its unit, and the half-width (95 %) where none is stated, as a share.
 MEASURED = {
@@ -49,9 +45,6 @@ MEASURED = {
     "flow_index": ("flow_index", "-", 0.1),
     "pH": ("ph", "-", 0.0),
 }
-#: Half-width (95 %) of a pH where none is stated: read with a meter, or off a strip.
-PH_HALF, PH_STRIP_HALF = 0.1, 0.5
-_STRIP = ("strip", "paper", "stick", "indicator", "litmus")
 
 #: What would supply a missing input; {names} and {first} are what lacks it.
 _DESCRIBE = (
@@ -59,7 +52,7 @@ _DESCRIBE = (
 )
 SUPPLY = {
     "mass_fraction": "make the lines sum to 100 %",
-    "material_density": (
+    "density_reading": (
         "weigh a syringe filled to a mark with {names}, work it out with `levigate reckon density mass=... "
         'volume=...` and write it into the formula file: [materials."{first}"] density = "... g/mL"'
     ),
@@ -102,6 +95,8 @@ SUPPLY = {
         ),
         'say to what a phase is heated, for example how = "heat to 75 °C, hold 20 min"',
     ),
+    "brimful_volume": 'say how much it holds to the brim: [container] shape = "jar 50 mL", or brimful = "62 mL"',
+    "fill_temperature": 'say how warm it is filled: [container] fill_at = "45 C"',
     "container_volume": 'write what you fill: makes = "12 x 50 mL" under [formula]',
     **dict.fromkeys(
         ("solvent_of", "solvent_density", "coldest", "solute_of", "solute_in", "solute_capacity", "solute_heat"),
@@ -124,8 +119,17 @@ ALWAYS_GIVEN = {
          "substance_oil", "substance_silicone", "substance_shrinks", "substance_melts"),
         _OF_THE_SHELF,
     ),
-    "substance_kinematic": "the blend of oils says which test supplies it (clear_viscosity)",
-    "substance_density": "the blend of oils says which test supplies it (clear_viscosity)",
+    **dict.fromkeys(
+        ("kinematic_reading", "kinematic_reading_temperature", "walther_slope", "flow_activation", "substance_density",
+         "substance_expansion"),
+        "the blend of oils says which test supplies it (clear_viscosity)",
+    ),
+    **dict.fromkeys(
+        ("density_reading_temperature", "material_expansion", "material_melt_swelling", "material_as_water",
+         "material_melting_start", "material_melting_end"),
+        "read off the record of each material, else usual for its kind; the density says where there is no record",
+    ),
+    "temperature": "that of a warm room where none is asked for",
     "substance_melting_start": "a melting range that is not on record makes the solid share not known",
     "substance_melting_end": "a melting range that is not on record makes the solid share not known",
     "line_body": "what is not known of a line counts as body, which makes flow not known (unforeseen_body)",
@@ -169,6 +173,8 @@ ALWAYS_GIVEN = {
     "substance_trace": "nought, with a spread for what gums and plain water may bring along",
     "measured_ph": "a pH that is not measured is computed",
 }  # fmt: skip
+#: Inputs that have a row of draws whatever the formula.
+_DRAWN = ("density_reading", "material_expansion")
 #: What brings inputs of a subject of its own.
 _SUBJECTS: tuple[Callable[[Contents], Gathered], ...] = (
     dissolved,
@@ -216,9 +222,17 @@ class Inputs:
     asked: Mapping[str, bool] = field(default_factory=dict)
     #: The formula taken apart.
     contents: Contents | None = field(default=None, repr=False, compare=False)
+    #: Temperature of the figures. [K]
+    temperature: float = ROOM
+    #: What was measured at a temperature too far from that to stand for it.
+    left_out: tuple[str, ...] = ()
+
+    def measured(self, quantity: str) -> bool:
+        """Return whether a quantity stands on what was measured on the product."""
+        return any(entry.grade == "measured" and entry.source == "own-word" for entry in self.behind.get(quantity, ()))
 
 
-def gather(formula: Formula, shelf: Shelf, *, draws: int = DRAWS, seed: int = 1) -> Inputs:
+def gather(formula: Formula, shelf: Shelf, *, draws: int = DRAWS, seed: int = 1, temperature: float = ROOM) -> Inputs:
     """Return all inputs of a formula.
 
     Parameters
@@ -231,13 +245,17 @@ def gather(formula: Formula, shelf: Shelf, *, draws: int = DRAWS, seed: int = 1)
         Random draws beside the central row; 0 for none. [1]
     seed : int
         Seed of the draws, fixed so that the same file gives the same figures. [1]
+    temperature : float
+        Temperature of the figures; a warm room if not given. [K]
     """
     lines = [(i, line) for i, (_, line) in enumerate(formula.lines()) if line.percent or not formula.adds_up]
     names = tuple(line.material for _, line in lines)
     positions = tuple(i for i, _ in lines)
     fractions = np.array([float(line.percent) / 100 if formula.adds_up else math.nan for _, line in lines])
+    keys = tuple(shelf.key(name) or name for name in names)
     rng = np.random.default_rng(seed)
-    densities = tuple(_placed(density_of(shelf, name), i) for i, name in zip(positions, names, strict=True))
+    readings = [density_read(shelf, name) for name in names]
+    densities = tuple(replace(entry, line=i) for i, (entry, _) in zip(positions, readings, strict=True))
     prices, currency = _prices(shelf, names, positions)
     parts, shares = _composition(shelf, names)
     of_part = {
@@ -247,7 +265,8 @@ def gather(formula: Formula, shelf: Shelf, *, draws: int = DRAWS, seed: int = 1)
     compositions = tuple(_composition_input(shelf, name, i) for i, name in zip(positions, names, strict=True))
     given = {
         "mass_fraction": fractions,
-        "material_density": _drawn(densities, [shelf.key(name) or name for name in names], rng, draws),
+        "density_reading": _drawn(densities, keys, rng, draws),
+        "temperature": np.asarray(temperature),
         "material_price": np.array([entry.value for entry in prices]),
         "material_composition": shares,
         **{leaf: shares @ values for leaf, values in of_part.items()},
@@ -257,27 +276,32 @@ def gather(formula: Formula, shelf: Shelf, *, draws: int = DRAWS, seed: int = 1)
             Input(f"share of {name}", i, float(share), "1", EXACT, "own-word")
             for i, name, share in zip(positions, names, fractions, strict=True)
         ),
-        "material_density": densities,
+        "density_reading": densities,
         "material_price": prices,
         "material_composition": compositions,
         "material_water": compositions,
         "material_oil": compositions,
         "line_body": compositions,
     }
-    _add_makes(formula, given, behind)
-    _add_use(formula, given, behind)
-    bodily = physical(shelf, lines, parts, shares, rng, draws)
-    keys = tuple(shelf.key(name) or name for name in names)
+    _add_swelling(shelf, keys, readings, given, behind, np.random.default_rng((seed, 1)), draws)
+    put_makes(formula, given, behind)
+    used = put_use(formula, given, behind, np.random.default_rng((seed, 2)), draws)
+    bodily = physical(shelf, lines, parts, shares, temperature, rng, draws)
     records = {name: shelf.get(name) for name in {*keys, *parts}}
     contents = Contents(formula, shelf, tuple(lines), keys, parts, shares, fractions, records, draws, seed)
     subjects: list[Gathered] = [subject(contents) for subject in _SUBJECTS]
     for subject in (bodily, *subjects):
         given |= subject.given
         behind |= subject.behind
-    measured = _add_measured(formula, given, behind, rng, draws)
-    if "thickness" in measured and not bodily.thickeners:
-        measured += _plain_liquid(given, behind)
-    drawn = frozenset({"material_density", *bodily.drawn, *measured}.union(*(one.drawn for one in subjects)))
+    measured = put_measured(formula, given, behind, MEASURED, temperature, rng, draws)
+    stands = measured.names
+    if "density" in stands:
+        for figure in ("density_by_climate", "warm_volume", "warm_level"):
+            behind[figure] = (*behind["density"], *behind[figure])
+    if "thickness" in stands and not bodily.thickeners:
+        stands += plain_liquid(given, behind)
+    melts = ("material_melt_swelling",) if given["material_melt_swelling"].ndim > 1 else ()
+    drawn = frozenset({*_DRAWN, *melts, *used, *bodily.drawn, *stands}.union(*(one.drawn for one in subjects)))
     unnamed = {leaf: tuple(parts[i] for i in np.flatnonzero(np.isnan(values))) for leaf, values in of_part.items()}
     for one in subjects:
         unnamed |= one.unnamed
@@ -286,7 +310,8 @@ def gather(formula: Formula, shelf: Shelf, *, draws: int = DRAWS, seed: int = 1)
         tuple(positions[i] for i in bodily.solid), tuple(positions[i] for i in bodily.thickened), bodily.powders,
         bodily.thickeners, bodily.waxy, positions,
         _names(subjects),
-        {name: wanted for one in subjects for name, wanted in one.asked.items()}, contents,
+        {name: wanted for one in subjects for name, wanted in one.asked.items()}, contents, temperature,
+        measured.left_out,
     )  # fmt: skip
 
 
@@ -300,49 +325,25 @@ def _names(subjects: Sequence[Gathered]) -> dict[str, tuple[str, ...]]:
     return found
 
 
-def density_of(shelf: Shelf, name: str) -> Input:
-    """Return the density of a material: its own, else from its parts with volumes added, else not known. [kg/m³]"""
-    record = shelf.get(name)
-    label = f"density of {name}"
-    if record is None:
-        return _unknown(label, "kg/m³")
-    if record.density:
-        return _density_on_record(label, record.density[0])
-    if record.made_of is None:
-        return _unknown(label, "kg/m³")
-    specific, variance, worst = 0.0, 0.0, str(record.made_of.grade)
-    for part, share in substances(shelf, name).items():
-        entry = density_of(shelf, part)
-        if math.isnan(entry.value):
-            return _unknown(label, "kg/m³")
-        term = float(share) / entry.value
-        specific += term
-        variance += (term * (entry.spread or 0.0) / entry.value) ** 2
-        worst = max(worst, entry.grade, key=GRADES.index)
-    spread = math.sqrt(variance) / specific
-    return Input(label, None, 1 / specific, "kg/m³", worst, "computed-from-parts", "", spread / specific)
-
-
-def _density_on_record(label: str, value: Value) -> Input:
-    number = si_of(value, "density")
-    return Input(label, None, number, "kg/m³", value.grade, value.source, value.place, _half_width(value, number))
-
-
-@cache
-def _half_width(value: Value, number: float) -> float:
-    if value.spread is not None:
-        return units.si(value.spread, "density")
-    if value.low is not None and value.high is not None:
-        return (units.si(value.high, "density") - units.si(value.low, "density")) / 2
-    return number * DENSITY_SPREAD[value.grade]
-
-
-def _unknown(name: str, unit: str) -> Input:
-    return Input(name, None, math.nan, unit, UNKNOWN, "")
-
-
-def _placed(entry: Input, line: int) -> Input:
-    return replace(entry, line=line)
+def _add_swelling(
+    shelf: Shelf,
+    keys: Sequence[str],
+    readings: Sequence[tuple[Input, float]],
+    given: dict[str, Floats],
+    behind: dict[str, tuple[Input, ...]],
+    rng: np.random.Generator,
+    draws: int,
+) -> None:
+    """Put how the lines swell with warmth; the doubt of a material is one draw for its expansion and its melting."""
+    swelling, kinds = [swelling_of(shelf, key) for key in keys], list(dict.fromkeys(keys))
+    densities, read_at = behind["density_reading"], [at for _, at in readings]
+    chance = rng.standard_normal((draws, len(kinds)))
+    if len(kinds) < len(keys):
+        chance = chance[:, [kinds.index(key) for key in keys]]
+    given |= swelling_arrays(swelling, densities, read_at, chance)
+    behind["material_expansion"] = named(swelling, densities, read_at, float(given["temperature"]))
+    for figure in ("density_by_climate", "warm_volume", "warm_level"):  # they reach further than the others
+        behind[figure] = (*behind["mass_fraction"], *densities, *named(swelling, densities, read_at, None))
 
 
 def _drawn(entries: Sequence[Input], keys: Sequence[str], rng: np.random.Generator, draws: int) -> Floats:
@@ -371,7 +372,7 @@ def _composition(shelf: Shelf, names: tuple[str, ...]) -> tuple[tuple[str, ...],
 
 def _composition_input(shelf: Shelf, name: str, line: int) -> Input:
     if name not in shelf:
-        return replace(_unknown(f"composition of {name}", "1"), line=line)
+        return replace(unknown(f"composition of {name}", "1"), line=line)
     made_of = shelf[name].made_of
     if made_of is None:
         return Input(f"composition of {name}", line, 1.0, "1", EXACT, "definition")
@@ -428,90 +429,3 @@ def read_price(text: str) -> tuple[float, str]:
     except ValueError:
         raise UnitError(f'"{text}" is no price; write for example "12 EUR/kg" or "4.50 GBP/100 g".') from None
     return number / mass, parts[1]
-
-
-def _add_makes(formula: Formula, given: dict[str, Floats], behind: dict[str, tuple[Input, ...]]) -> None:
-    makes = formula.makes
-    if makes is None:
-        return
-
-    def put(name: str, title: str, value: float, unit: str) -> None:
-        given[name] = np.asarray(value)
-        behind[name] = (Input(title, None, value, unit, EXACT, "own-word"),)
-
-    count = makes.containers or 1
-    if makes.mass is not None:
-        put("batch_mass", "mass to make", makes.mass * count, "kg")
-        if makes.containers:
-            put("mass_per_container", "mass in a container", makes.mass, "kg")
-    elif makes.volume is not None:
-        for name in ("filled_volume", "volume"):
-            put(name, "volume to make", makes.volume * count, "m³")
-        if makes.containers:
-            for name in ("container_volume", "volume_per_container"):
-                put(name, "volume in a container", makes.volume, "m³")
-
-
-def _add_use(formula: Formula, given: dict[str, Floats], behind: dict[str, tuple[Input, ...]]) -> None:
-    """Put how much is used in a day and what stays in the container, where both are known."""
-    use = use_of(formula.use)
-    if formula.daily is not None:
-        daily = Input("used in a day", None, formula.daily, "kg", EXACT, "own-word")
-    elif use is not None and use.amount is not None:
-        daily = Input("used in a day", None, use.amount / 1000, "kg", use.grade, use.source, use.place)
-    else:
-        return
-    stays = formula.container.residue if formula.container else None
-    residue = Input("stays in the container", None, 0.05 if stays is None else stays, "1", "memory", "memory")
-    given |= {"daily_mass": np.asarray(daily.value), "residue_share": np.asarray(residue.value)}
-    behind |= {"daily_mass": (daily,), "residue_share": (residue,)}
-
-
-def _plain_liquid(given: dict[str, Floats], behind: dict[str, tuple[Input, ...]]) -> list[str]:
-    """Put the viscosity of the liquid between the grains from that measured on a product without thickener."""
-    found = evaluate(["unforeseen_body", "solid_fraction", "packing"], given)
-    if not float(found["unforeseen_body"]) <= BODY_AT_MOST:
-        return []
-    phi, most = found["solid_fraction"], found["packing"]
-    with np.errstate(invalid="ignore"):
-        given["clear_viscosity"] = np.asarray(given["thickness"] * (1 - phi / most) ** (2.5 * most))
-    behind["clear_viscosity"] = behind["thickness"]
-    return ["clear_viscosity"]
-
-
-def _ph_half(how: str) -> tuple[float, str]:
-    """Return the half-width of a measured pH by how it was read, and that with what it was taken for."""
-    if any(word in how.casefold() for word in _STRIP):
-        return PH_STRIP_HALF, f"{how}; off a strip, so good to {PH_STRIP_HALF}"
-    return PH_HALF, f"{how or 'not said how'}; taken as a meter's, good to {PH_HALF}"
-
-
-def _add_measured(
-    formula: Formula,
-    given: dict[str, Floats],
-    behind: dict[str, tuple[Input, ...]],
-    rng: np.random.Generator,
-    draws: int,
-) -> list[str]:
-    """Put what was measured on the product in place of what would be computed; return the names."""
-    found = []
-    for name, entry in formula.measured.items():
-        quantity, unit, usual = MEASURED.get(name, ("", "", 0.0))
-        if not quantity:
-            continue
-        dimension = MEASURABLE[name]
-        number = units.si(str(entry["value"]), dimension)
-        how = ", ".join(str(entry[word]) for word in ("how", "date") if word in entry)
-        if "spread" in entry:
-            spread = units.si(str(entry["spread"]), dimension)
-        elif name == "pH":
-            spread, how = _ph_half(how)
-        else:
-            spread = number * usual
-        behind[quantity] = (Input(f"measured {name}", None, number, unit, "measured", "own-word", how, spread),)
-        given[quantity] = _drawn(behind[quantity], [name], rng, draws)[:, 0]
-        found.append(quantity)
-        if name == "pH":  # what rests on the pH, but is not computed from it alone, goes by the reading too
-            given["measured_ph"], behind["measured_ph"] = given[quantity], behind[quantity]
-            found.append("measured_ph")
-    return found

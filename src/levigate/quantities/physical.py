@@ -16,8 +16,10 @@ from levigate.quantities.capacity import OIL, Liquid, belongs_in, held, liquids
 from levigate.quantities.gathered import Gathered
 from levigate.quantities.grains import grains
 from levigate.quantities.graph import Floats
-from levigate.quantities.sourced import NORMAL_95, ROOM, UNKNOWN, Input, ends_of, si_of
+from levigate.quantities.sourced import NORMAL_95, UNKNOWN, Input, ends_of, si_of
+from levigate.quantities.swelling import density_of, melting_range, swelling_of
 from levigate.quantities.thickening import OUTER_WATER, thickening
+from levigate.quantities.thinning import said_of, thinning_arrays, thinning_of
 from levigate.shelf.catalogue import Shelf
 from levigate.shelf.record import Material, Value
 
@@ -28,20 +30,13 @@ _SHRINKS = {"alcohol": 1, "alcohol denat.": 1, "glycerin": 2, "propylene glycol"
 #: INCI names counted as glycerol in the viscosity of the water phase.
 _POLYOLS = ("glycerin", "propylene glycol", "propanediol", "butylene glycol", "dipropylene glycol", "pentylene glycol",
             "diglycerin", "methylpropanediol", "sorbitol", "hexylene glycol")  # fmt: skip
-#: Half-width of the 95 % interval of a viscosity whose source gives none, as a share of the value, by grade; judged
-#: from how far readings of one oil differ in print.
-VISCOSITY_SPREAD = {"measured": 0.03, "handbook": 0.05, "supplier": 0.1, "typical": 0.2, "memory": 0.3}
 #: Half-width of the 95 % interval of a bulk density whose source gives none, as a share of the value, by grade: grades
 #: of one powder, and how it was poured, differ far more than readings do.
 _BULK_SPREAD = {"measured": 0.05, "handbook": 0.2, "supplier": 0.15, "typical": 0.3, "memory": 0.4}
-#: By how much an oil thins with each kelvin: 30 mm²/s at 40 °C and 5.23 at 100 °C make 60 at 25 °C (ASTM D341).
-_THINS = 0.05
 #: What is more than so many times what the liquids hold stays a powder for all that is seen of it.
 _MANY = 3.0
 #: pKa below which an acid may be charged, and so dissolve, in a product for the skin.
 _WEAK = 7.0
-#: A viscosity read further than this from `ROOM` is not taken for that of the room. [K]
-_NEAR = 5.5
 
 
 @dataclass
@@ -111,6 +106,7 @@ def physical(
     lines: Sequence[tuple[int, Line]],
     substances: Sequence[str],
     composition: Floats,
+    temperature: float,
     rng: np.random.Generator,
     draws: int,
 ) -> Physical:
@@ -126,13 +122,15 @@ def physical(
         Substances, in the order of the last axis of ``substance_fraction``.
     composition : ndarray
         Share of each substance in each line, lines by substances. [1]
+    temperature : float
+        Temperature of the figures. [K]
     rng, draws
         Source and number of random draws.
     """
     found = Physical()
     keys = [shelf.key(line.material) or line.material for _, line in lines]
     records = {name: shelf.get(name) for name in {*keys, *substances}}
-    _substances(found, [records[name] for name in substances], substances, rng, draws)
+    _substances(found, shelf, [records[name] for name in substances], substances, temperature, rng, draws)
     aqueous, oily = found.given["substance_aqueous"], found.given["substance_oil"]
     thick = thickening(records, keys, substances, composition, aqueous, oily, rng, draws)
     found.given |= thick.given
@@ -226,8 +224,10 @@ def _bulk_drawn(entries: Sequence[Input], rng: np.random.Generator, draws: int) 
 
 def _substances(
     found: Physical,
+    shelf: Shelf,
     records: Sequence[Material | None],
     substances: Sequence[str],
+    temperature: float,
     rng: np.random.Generator,
     draws: int,
 ) -> None:
@@ -237,11 +237,13 @@ def _substances(
 
     flowing = ("liquid", "gel", "paste")
     oily = flags(lambda _, record: record.affinity in ("oil", "silicone") and record.form in flowing)
-    density = [_density(record) if record is not None else math.nan for record in records]
-    thin = [_kinematic(name, record) for name, record in zip(substances, records, strict=True)]
-    chance = rng.standard_normal((draws, len(thin))) / NORMAL_95
-    scatter = np.ones((draws + 1, len(thin)))
-    scatter[1:] = np.exp(chance * np.array([entry.spread / entry.value if entry.spread else 0.0 for entry in thin]))
+    # Only of oils is the thickness blended: of other substances neither is looked up.
+    swelling = [swelling_of(shelf, name).expansion if oil else 0.0 for name, oil in zip(substances, oily, strict=True)]
+    density = [density_of(shelf, name).value if oil else math.nan for name, oil in zip(substances, oily, strict=True)]
+    thin = [
+        thinning_of(name, record if oil else None, rho, beta)
+        for name, record, oil, rho, beta in zip(substances, records, oily, density, swelling, strict=True)
+    ]
     found.given |= {
         "substance_water": flags(lambda name, _: name == WATER),
         "substance_wet": flags(lambda name, record: name == WATER or (_is_wet(record) and record.form == "liquid")),
@@ -253,13 +255,17 @@ def _substances(
         "substance_shrinks": np.array(
             [float(_SHRINKS.get(record.inci.casefold(), 0)) if record is not None else 0.0 for record in records]
         ),
-        "substance_kinematic": np.array([entry.value for entry in thin]) * scatter,
         "substance_density": np.array(density),
+        "substance_expansion": np.array(swelling),
+        **thinning_arrays(thin, rng, draws),
     }
-    found.drawn.add("substance_kinematic")
-    found.behind["substance_kinematic"] = tuple(
-        entry for entry, oil in zip(thin, oily, strict=True) if oil and not math.isnan(entry.value)
-    )
+    found.drawn |= {"kinematic_reading", "walther_slope", "flow_activation"}
+    read = tuple(one.kinematic for one in thin if not math.isnan(one.kinematic.value))
+    found.behind |= {
+        "kinematic_reading": read,
+        "walther_slope": said_of(thin, oily, temperature),
+        "clear_viscosity_by_climate": (*read, *said_of(thin, oily, None)),
+    }
     _melting(found, records, substances)
     found.waxy = any(record is not None and record.kind in WAXY for record in records)
 
@@ -295,62 +301,6 @@ def _melting(found: Physical, records: Sequence[Material | None], substances: Se
         "substance_melting_end": np.array([high for _, high in spans]),
     }
     found.behind["substance_melting_start"] = tuple(behind)
-
-
-@lru_cache(maxsize=4096)
-def melting_range(value: Value) -> tuple[float, float]:
-    """Return start and end of melting; a single value stands for two kelvins to either side. [K]"""
-    if value.low is not None and value.high is not None:
-        return ends_of(value, "temperature")
-    middle = si_of(value, "temperature")
-    return middle - 2.0, middle + 2.0
-
-
-def _kinematic(name: str, record: Material | None) -> Input:
-    """Return the viscosity of a liquid in a warm room, from the reading taken nearest to it. [m²/s]"""
-    label = f"viscosity of {name}"
-    read = None
-    if record is not None and record.form in ("liquid", "gel", "paste"):
-        read = _nearest_reading(record.kinematic_viscosity, record.viscosity, _density(record))
-    if read is None:
-        return Input(label, None, math.nan, "m²/s", UNKNOWN, "")
-    number, spread, value = read
-    return Input(label, None, number, "m²/s", value.grade, value.source, value.place, spread)
-
-
-def kinematic_at_room(record: Material) -> float:
-    """Return the kinematic viscosity of a liquid in a warm room; nan where it is not known. [m²/s]"""
-    return _kinematic("", record).value
-
-
-@lru_cache(maxsize=4096)
-def _nearest_reading(
-    kinematic: tuple[Value, ...], dynamic: tuple[Value, ...], density: float
-) -> tuple[float, float, Value] | None:
-    """Return the kinematic viscosity read nearest to a warm room, with its half-width; None for none near. [m²/s]"""
-    readings: list[tuple[float, float, float, Value]] = []
-    for values, dimension, over in ((kinematic, "kinematic viscosity", 1.0), (dynamic, "viscosity", density)):
-        for value in values:
-            off = abs(units.si(value.at, "temperature") - ROOM) if value.at else 0.0
-            readings.append((off, si_of(value, dimension) / over, _share_off(value, dimension), value))
-    near = [reading for reading in readings if reading[0] <= _NEAR and not math.isnan(reading[1])]
-    if not near:
-        return None
-    off, number, share, value = min(near, key=lambda reading: reading[0])
-    return number, number * math.hypot(share, _THINS * off), value
-
-
-def _share_off(value: Value, dimension: str) -> float:
-    """Return the half-width of the 95 % interval of a viscosity, as a share of it. [1]"""
-    if value.spread is not None:
-        return units.si(value.spread, dimension) / si_of(value, dimension)
-    if value.low is not None and value.high is not None:
-        return (units.si(value.high, dimension) - units.si(value.low, dimension)) / 2 / si_of(value, dimension)
-    return VISCOSITY_SPREAD[value.grade]
-
-
-def _density(record: Material) -> float:
-    return si_of(record.density[0], "density") if record.density else math.nan
 
 
 @lru_cache(maxsize=4096)

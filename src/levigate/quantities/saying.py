@@ -12,15 +12,15 @@ BENCH_UNITS: dict[str, tuple[str, str]] = {
     "m³": ("mL", "volume"),
     "kg": ("g", "mass"),
     "1": ("%", "share"),
-    "m": ("um", "length"),
+    "m": ("µm", "length"),
     "K": ("°C", "temperature"),
     "Pa s": ("Pa.s", "viscosity"),
     "kg/mol": ("g/mol", "molar mass"),
-    "m/s": ("um/s", "speed"),
+    "m/s": ("µm/s", "speed"),
     "s": ("days", "time"),
     "min": ("min", "time"),
     "J/(kg K)": ("kJ/kg/K", "heat capacity"),
-    "m²/s": ("mm2/s", "kinematic viscosity"),
+    "m²/s": ("mm²/s", "kinematic viscosity"),
 }
 
 

@@ -23,6 +23,12 @@ def si_of(value: Value, dimension: str) -> float:
     return value.si(dimension)
 
 
+@lru_cache(maxsize=1024)
+def temperature_of(text: str | None) -> float:
+    """Return the temperature of a reading; a warm room where none is stated. [K]"""
+    return ROOM if text is None else units.si(text, "temperature")
+
+
 @lru_cache(maxsize=4096)
 def ends_of(span: Span | Value, dimension: str) -> tuple[float, float]:
     """Return both ends of a range of the shelf in SI; the same text is not read twice."""

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import importlib
+import math
 from collections.abc import Callable
 from functools import lru_cache
 
 import numpy as np
 
 from levigate.quantities.graph import Floats, evaluate, quantities
-from levigate.quantities.inputs import MEASURED, Inputs
+from levigate.quantities.inputs import Inputs
 from levigate.quantities.saying import bench_unit, digits, to_bench
 
 #: Modules that hold workings beside this one.
@@ -21,6 +22,7 @@ _MODULES = (
     "working_acids",
     "working_washing",
     "working_solubility",
+    "working_warmth",
 )
 _WORKINGS: dict[str, Callable[[Inputs], list[str]]] = {}
 
@@ -47,8 +49,11 @@ def as_given(name: str, inputs: Inputs) -> str:
     """Return on whose word a quantity stands that is given, not computed; empty for one that is computed."""
     if name not in inputs.given:
         return ""
-    measured = any(MEASURED.get(key, ("",))[0] == name for key in inputs.formula.measured)
-    return "as measured on this product" if measured else "as stated in the formula file"
+    if not inputs.measured(name):
+        return "as stated in the formula file"
+    read = inputs.behind[name][0]
+    moved = name in ("density", "stated_density") and not math.isclose(number(inputs, name), read.value, rel_tol=1e-12)
+    return f"as measured on this product{', moved to another temperature' if moved else ''}"
 
 
 def working(name: str, inputs: Inputs) -> tuple[str, ...]:
@@ -80,10 +85,11 @@ def _shrinkage(inputs: Inputs) -> list[str]:
 
 
 @works("density")
+@works("computed_density")
 def _density(inputs: Inputs) -> list[str]:
     share, density = central(inputs, "mass_fraction"), central(inputs, "material_density") / 1000
     terms = [f"{digits(w)}/{digits(r)}" for w, r in zip(share, density, strict=True)]
-    shrinks, result = number(inputs, "shrinkage") * 1000, number(inputs, "density") / 1000
+    shrinks, result = number(inputs, "shrinkage") * 1000, number(inputs, "computed_density") / 1000
     last = f" - {digits(-shrinks)}" if shrinks else ""
     return [
         f"1/ρ = Σ wᵢ/ρᵢ + Δv = {' + '.join(terms)}{last} = {digits(1 / result, 5)} mL/g",
@@ -94,17 +100,21 @@ def _density(inputs: Inputs) -> list[str]:
 @works("volume_fraction")
 def _volume_fraction(inputs: Inputs) -> list[str]:
     share, density = central(inputs, "mass_fraction"), central(inputs, "material_density") / 1000
-    whole = number(inputs, "density") / 1000
+    own = share / density
+    whole = float(own.sum())
     return [
-        f"φ({name}) = w ρ/ρᵢ = {digits(w)} × {digits(whole)}/{digits(r)} = {digits(w * whole / r)}"
-        for name, w, r in zip(inputs.materials, share, density, strict=True)
+        f"Σ w/ρ = {digits(whole, 5)} mL/g",
+        *(
+            f"φ({name}) = (w/ρᵢ)/Σ(w/ρ) = {digits(w)}/{digits(r)}/{digits(whole, 5)} = {digits(w / r / whole)}"
+            for name, w, r in zip(inputs.materials, share, density, strict=True)
+        ),
     ]
 
 
 @works("batch_mass")
 def _batch_mass(inputs: Inputs) -> list[str]:
-    volume, density = number(inputs, "filled_volume") * 1e6, number(inputs, "density") / 1000
-    return [f"m = ρ V = {digits(density)} g/mL × {digits(volume)} mL = {digits(volume * density)} g"]
+    volume, density = number(inputs, "filled_volume") * 1e6, number(inputs, "stated_density") / 1000
+    return [f"m = ρ(20 °C) V = {digits(density)} g/mL × {digits(volume)} mL = {digits(volume * density)} g"]
 
 
 @works("volume")
@@ -115,8 +125,8 @@ def _volume(inputs: Inputs) -> list[str]:
 
 @works("mass_per_container")
 def _mass_per_container(inputs: Inputs) -> list[str]:
-    volume, density = number(inputs, "container_volume") * 1e6, number(inputs, "density") / 1000
-    return [f"m = ρ V = {digits(density)} g/mL × {digits(volume)} mL = {digits(volume * density)} g"]
+    volume, density = number(inputs, "container_volume") * 1e6, number(inputs, "stated_density") / 1000
+    return [f"m = ρ(20 °C) V = {digits(density)} g/mL × {digits(volume)} mL = {digits(volume * density)} g"]
 
 
 @works("volume_per_container")

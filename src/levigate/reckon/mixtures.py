@@ -10,8 +10,8 @@ import numpy as np
 from levigate import units
 from levigate.errors import SumError, UnitError
 from levigate.quantities.graph import quantities
-from levigate.quantities.inputs import density_of
 from levigate.quantities.saying import digits
+from levigate.quantities.swelling import density_of
 from levigate.reckon.sums import Key, Reckoned, Told, above_nought, figure, need, quick_sum, told_input
 from levigate.science import density as science
 from levigate.science.metrology import weighing_error

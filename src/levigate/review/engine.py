@@ -12,6 +12,7 @@ from levigate.formula.text import own_shelf
 from levigate.formula.uses import Use, use_of
 from levigate.quantities.figure import Figure, figures
 from levigate.quantities.inputs import DRAWS, Inputs, gather
+from levigate.quantities.sourced import ROOM
 from levigate.review.cautions import cautions_of
 from levigate.review.findings import LEVELS, Finding, Remedy, Situation, rules
 from levigate.shelf.catalogue import Shelf
@@ -50,6 +51,7 @@ def review(
     scale: Scale | None = None,
     today: date | None = None,
     draws: int = DRAWS,
+    temperature: float = ROOM,
 ) -> Review:
     """Return the review of a formula.
 
@@ -65,9 +67,11 @@ def review(
         The day on which the law is asked.
     draws : int
         Random draws behind the spread of the figures. [1]
+    temperature : float
+        Temperature of all figures; a warm room if not given. [K]
     """
     shelf = own_shelf(formula, shelf)
-    inputs = gather(formula, shelf, draws=draws)
+    inputs = gather(formula, shelf, draws=draws, temperature=temperature)
     shown = figures(inputs)
     use = use_of(formula.use)
     situation = Situation(formula, shelf, use, inputs, shown, scale or read_scale("0.1 g"), today)

@@ -15,7 +15,7 @@ from levigate.formula.model import Formula, Line, Phase
 from levigate.formula.premix import substances
 from levigate.formula.uses import Use
 from levigate.quantities.figure import Figure
-from levigate.quantities.inputs import Inputs
+from levigate.quantities.inputs import Inputs, gather
 from levigate.review.held import Held, held
 from levigate.shelf.catalogue import Shelf
 from levigate.shelf.record import Material
@@ -71,6 +71,10 @@ class Situation:
     def held(self) -> Held:
         """What the formula holds, premixes taken apart."""
         return held(self.formula, self.shelf)
+
+    def gathered(self, formula: Formula) -> Inputs:
+        """Return the central inputs of another formula at the same temperature."""
+        return gather(formula, self.shelf, draws=0, temperature=self.inputs.temperature)
 
     def water(self) -> float | None:
         """Return the mass fraction of water; None where it is not known. [1]"""

@@ -15,8 +15,9 @@ from levigate.errors import PercentError
 from levigate.formula.model import USUAL_LIFE, Formula, Grain, plain
 from levigate.formula.percent import adjust
 from levigate.quantities.graph import Floats, evaluate
-from levigate.quantities.inputs import Inputs, density_of, gather
+from levigate.quantities.inputs import Inputs
 from levigate.quantities.saying import digits
+from levigate.quantities.swelling import density_of
 from levigate.review.changes import added, regrained
 from levigate.review.findings import Level, Remedy, Situation
 from levigate.science.grain import grain_diameter
@@ -57,7 +58,7 @@ class Powder:
 
 def held_times(inputs: Inputs) -> Floats:
     """Return the yield stress over what holds each powder, draws by powders; densities in the middle. [1]"""
-    given = inputs.given | {"material_density": inputs.given["material_density"][0]}
+    given = inputs.given | evaluate(["material_density"], centre(inputs))
     found = evaluate(["yield_stress", "yield_needed"], given)
     stress, needed = np.atleast_1d(found["yield_stress"])[:, None], np.atleast_2d(found["yield_needed"])
     with np.errstate(divide="ignore", invalid="ignore"):
@@ -108,7 +109,7 @@ def more_gel(situation: Situation, powder: Powder, level: Level) -> Iterator[Rem
         if grown is None:
             return
         bigger, line = grown
-        percent = _least_held(bigger, gather(bigger, situation.shelf, draws=0), line, powder.column, MARGIN)
+        percent = _least_held(bigger, situation.gathered(bigger), line, powder.column, MARGIN)
         mended = changed(bigger, line, percent)
         if percent and mended is not None:
             where = f"{_name(bigger, line)} to phase {bigger.phases[-1].letter}"
@@ -163,14 +164,15 @@ def nearer_liquid(situation: Situation, powder: Powder, level: Level) -> Iterato
     if not formula.adds_up or "yield_stress" in formula.measured or outer not in _LIQUIDS:
         return
     middle = centre(inputs)
-    liquid = float(evaluate(["liquid_density"], middle)["liquid_density"])
-    grain = float(middle["material_density"][int(middle["powder_pick"][powder.column])])
+    found = evaluate(["liquid_density", "material_density"], middle)
+    liquid = float(found["liquid_density"])
+    grain = float(found["material_density"][int(middle["powder_pick"][powder.column])])
     margin, reckoned = _bound(inputs, powder, level)
     lines = [(formula, reckoned, line) for line in _liquid_lines(situation, outer) if line != formula.qs]
     for name in _LIQUIDS[outer] if level != "note" else ():
         grown = _grown(situation, name)
         if grown is not None and _within(liquid, density_of(situation.shelf, name).value, grain):
-            lines.append((grown[0], gather(grown[0], situation.shelf, draws=0), grown[1]))
+            lines.append((grown[0], situation.gathered(grown[0]), grown[1]))
     for base, its_inputs, line in lines:
         name, added_now = _name(base, line), base is not formula
         if not _within(liquid, density_of(situation.shelf, name).value, grain):

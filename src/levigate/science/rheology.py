@@ -18,7 +18,9 @@ __all__ = [
     "viscosity_krieger_dougherty",
     "viscosity_maron_pierce",
     "viscosity_walther",
+    "viscosity_walther_slope",
     "viscosity_water",
+    "walther_slope",
 ]
 
 # IAPWS SR6-08(2011), table 5: microPa s, temperature over 300 K.
@@ -209,14 +211,95 @@ def viscosity_walther(
 
     Source: ASTM-D341.
     """
-    t, t1, t2 = (np.asarray(x, float) for x in (temperature, first_temperature, second_temperature))
+    slope = walther_slope(first_temperature, first_kinematic_viscosity, second_temperature, second_kinematic_viscosity)
+    return viscosity_walther_slope(temperature, first_temperature, first_kinematic_viscosity, slope)
+
+
+@np.errstate(all="ignore")
+def walther_slope(
+    first_temperature: ArrayLike,
+    first_kinematic_viscosity: ArrayLike,
+    second_temperature: ArrayLike,
+    second_kinematic_viscosity: ArrayLike,
+) -> Floats:
+    r"""Return how steeply an oil thins on the chart of Walther, from its viscosities at two temperatures.
+
+    .. math:: B = \frac{\log\log(\nu_1 + 0.7) - \log\log(\nu_2 + 0.7)}{\log T_2 - \log T_1}
+
+    Parameters
+    ----------
+    first_temperature : array_like
+        Temperature of one measurement. [K]
+    first_kinematic_viscosity : array_like
+        Kinematic viscosity measured there. [m²/s]
+    second_temperature : array_like
+        Temperature of the other measurement. [K]
+    second_kinematic_viscosity : array_like
+        Kinematic viscosity measured there. [m²/s]
+
+    Returns
+    -------
+    numpy.ndarray
+        Slope; the same whatever the base of the logarithms. [1]
+
+    Notes
+    -----
+    As `viscosity_walther`. Liquid vegetable oils have 2.8 to 3.2 (soya, maize, crambe, sunflower, cottonseed,
+    peanut), castor oil 3.5, a mineral oil of 30 mm²/s at 40 °C and 5.23 at 100 °C 3.73.
+
+    Source: ASTM-D341.
+    """
+    t1, t2 = (np.asarray(x, float) for x in (first_temperature, second_temperature))
     n1, n2 = (np.asarray(x, float) / _MM2_PER_S for x in (first_kinematic_viscosity, second_kinematic_viscosity))
-    possible = (t > 0) & (t1 > 0) & (t2 > 0) & (t1 != t2) & (n1 >= _WALTHER_LEAST) & (n2 >= _WALTHER_LEAST)
+    possible = (t1 > 0) & (t2 > 0) & (t1 != t2) & (n1 >= _WALTHER_LEAST) & (n2 >= _WALTHER_LEAST)
     w1, w2 = (np.log(np.log(n + _WALTHER_CONSTANT)) for n in (n1, n2))
-    w = w1 + (w2 - w1) * np.log(t / t1) / np.log(t2 / t1)
+    return np.where(possible, (w1 - w2) / np.log(t2 / t1), np.nan)
+
+
+@np.errstate(all="ignore")
+def viscosity_walther_slope(
+    temperature: ArrayLike,
+    reference_temperature: ArrayLike,
+    reference_kinematic_viscosity: ArrayLike,
+    slope: ArrayLike,
+) -> Floats:
+    r"""Return the kinematic viscosity of an oil at a temperature, from one measurement and its slope (Walther).
+
+    .. math:: \log\log(\nu + 0.7) = \log\log(\nu_0 + 0.7) - B \log(T / T_0)
+
+    Parameters
+    ----------
+    temperature : array_like
+        Temperature asked about. [K]
+    reference_temperature : array_like
+        Temperature of the measurement. [K]
+    reference_kinematic_viscosity : array_like
+        Kinematic viscosity measured there. [m²/s]
+    slope : array_like
+        Slope on the chart of Walther. [1]
+
+    Returns
+    -------
+    numpy.ndarray
+        Kinematic viscosity at the temperature asked about. [m²/s]
+
+    Notes
+    -----
+    As `viscosity_walther`, with a slope that is known for the kind of oil (`walther_slope`) where there is but
+    one measurement. Seen: with 2.9 for all liquid vegetable oils but castor, within 5 % over 15 K and within
+    12 % from 20 to 37 °C.
+
+    Source: ASTM-D341.
+    """
+    t, t0, n0, b = (
+        np.asarray(x, float) for x in (temperature, reference_temperature, reference_kinematic_viscosity, slope)
+    )
+    n0 = n0 / _MM2_PER_S
+    w = np.log(np.log(n0 + _WALTHER_CONSTANT)) - b * np.log(t / t0)
     result = np.exp(np.exp(w)) - _WALTHER_CONSTANT
     # Half a last bit: a point given as 2 mm²/s must come back.
-    within = possible & (result >= _WALTHER_LEAST * (1 - 1e-12)) & np.isfinite(result)
+    least = _WALTHER_LEAST * (1 - 1e-12)
+    within = (t > 0) & (t0 > 0) & (n0 >= least) & (result >= least) & np.isfinite(result)
     return np.where(within, result * _MM2_PER_S, np.nan)
 
 

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from levigate.formula.model import USUAL_LIFE, Formula, plain
 from levigate.quantities.graph import Floats
-from levigate.quantities.inputs import Inputs, gather
+from levigate.quantities.inputs import Inputs
 from levigate.quantities.saying import digits
 from levigate.review.blends import central, centre, set_lines
 from levigate.review.changes import added
@@ -103,7 +103,7 @@ def _gels(situation: Situation, limit: float) -> Iterator[Remedy]:
     if grown is None:
         return
     (line,) = (i for i, (_, one) in enumerate(grown.lines()) if situation.shelf.key(one.material) == _GUM)
-    percent = _least(grown, gather(grown, situation.shelf, draws=0), line, limit)
+    percent = _least(grown, situation.gathered(grown), line, limit)
     mended = set_lines(grown, {line: percent}) if percent else None
     if percent and mended is not None:
         yield Remedy(f"Add {plain(percent)} % {_GUM} to phase {letter}: then the drops stay.", mended)

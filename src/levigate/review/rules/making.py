@@ -159,22 +159,30 @@ def it_fits_the_container(situation: Situation) -> Iterator[Finding]:
     volume = _filled(situation)
     if volume is None:
         return
+    warm = situation.figures.get("warm_volume")
+    stated, hot = volume, ""
+    if warm is not None and warm.known and container.fill_at is not None:
+        volume = max(volume, units.si(f"{warm.value!r} mL", "volume"))
+        hot = f" while it is at {container.fill_at - 273.15:.3g} °C"
     room = container.brimful * (1 - container.headspace)
     if volume <= room * (1 + 1e-9):
-        if volume < _LOOKS_FULL * container.brimful:
+        if stated < _LOOKS_FULL * container.brimful:
             yield Finding(
                 "container",
                 "note",
                 f"The {container.name} looks half empty",
-                f"{100 * volume / container.brimful:.0f} % of its brimful volume is filled; the law of some countries "
+                f"{100 * stated / container.brimful:.0f} % of its brimful volume is filled; the law of some countries "
                 "asks that a pack does not mislead about its content.",
                 "common-practice",
-                remedies=(*_more(formula, makes, volume, min(room, _FULLER * container.brimful)), _smaller(volume)),
+                remedies=(
+                    *_more(formula, makes, stated, min(room * stated / volume, _FULLER * container.brimful)),
+                    _smaller(volume),
+                ),
             )
         return
     over = volume > container.brimful
     each, brim, roomy = (units.convert(value, "mL", "volume") for value in (volume, container.brimful, room))
-    why = f"{digits(each, 3)} mL goes into a {container.name} that holds {digits(brim, 3)} mL to the brim"
+    why = f"{digits(each, 3)} mL goes into a {container.name} that holds {digits(brim, 3)} mL to the brim{hot}"
     why += "." if over else f", which leaves less than {100 * container.headspace:.0f} % of headspace."
     yield Finding(
         "container",
@@ -182,7 +190,10 @@ def it_fits_the_container(situation: Situation) -> Iterator[Finding]:
         f"It does not fit the {container.name}",
         why,
         "common-practice",
-        remedies=(_less(formula, makes, room / volume, roomy, container.headspace), _larger(volume, container)),
+        remedies=(
+            _less(formula, makes, room / volume, roomy * stated / volume, container.headspace),
+            _larger(volume, container),
+        ),
     )
 
 

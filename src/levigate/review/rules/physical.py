@@ -98,8 +98,8 @@ def _held_however_wide(situation: Situation) -> bool:
     stress, given = situation.figures["yield_stress"], centre(situation.inputs)
     if not stress.known or np.isnan(given["powder_d50"]).any():
         return False
-    liquid = evaluate(["liquid_density"], given)["liquid_density"]
-    density = given["material_density"][given["powder_pick"].astype(int)]
+    found = evaluate(["liquid_density", "material_density"], given)
+    liquid, density = found["liquid_density"], found["material_density"][given["powder_pick"].astype(int)]
     needed = yield_stress_to_hold(_WIDEST * given["powder_d50"], density, liquid)
     return bool((needed <= (stress.value if stress.low is None else stress.low)).all())
 

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from levigate.formula.model import Formula, plain
 from levigate.quantities.graph import Floats
-from levigate.quantities.inputs import Inputs, gather
+from levigate.quantities.inputs import Inputs
 from levigate.quantities.saying import digits
 from levigate.review.findings import Finding, Level, Remedy, Situation, rule
 from levigate.review.holding import changed, with_thickener
@@ -70,7 +70,7 @@ def _nearer(situation: Situation, holds: Callable[[Floats], NDArray[np.bool_]], 
     if grown is None:
         return
     bigger, line = grown
-    percent = _least(bigger, gather(bigger, situation.shelf, draws=0), line, holds)
+    percent = _least(bigger, situation.gathered(bigger), line, holds)
     mended = changed(bigger, line, percent)
     if percent and mended is not None:
         name = [one.material for _, one in bigger.lines()][line]

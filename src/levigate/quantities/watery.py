@@ -53,7 +53,7 @@ def water_activity(
     product = water_activity_ross(alone)
     off = 1 + water_activity_off * (OFF_THIN + OFF_THICK * ratio)
     # Exactly 1 with nothing dissolved, not known without water.
-    found = np.where(ratio <= _MOST, product**off, np.nan) * np.where(water_content > 0, 1.0, np.nan)
+    found = np.where(ratio <= _MOST, product, np.nan) ** off * np.where(water_content > 0, 1.0, np.nan)
     salty = np.flatnonzero(substance_salt)
     if salty.size:
         names = [SALT_NAMES[int(substance_salt[i]) - 1] for i in salty]

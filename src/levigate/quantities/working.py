@@ -10,7 +10,7 @@ from functools import lru_cache
 import numpy as np
 
 from levigate.quantities.graph import Floats, evaluate, quantities
-from levigate.quantities.inputs import MEASURED, Inputs
+from levigate.quantities.inputs import Inputs
 from levigate.quantities.saying import bench_unit, digits, to_bench
 
 #: Modules that hold workings beside this one.
@@ -48,8 +48,6 @@ def as_given(name: str, inputs: Inputs) -> str:
     """Return on whose word a quantity stands that is given, not computed; empty for one that is computed."""
     if name not in inputs.given:
         return ""
-    measured = any(MEASURED.get(key, ("",))[0] == name for key in inputs.formula.measured)
-    return "as measured on this product" if measured else "as stated in the formula file"
     if not inputs.measured(name):
         return "as stated in the formula file"
     read = inputs.behind[name][0]

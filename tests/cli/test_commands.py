@@ -452,6 +452,14 @@ def test_shelf_show() -> None:
     assert not ANSI.search(out)
 
 
+def test_shelf_like() -> None:
+    near = call("shelf", "like", "isopropyl myristate", "--most", "3", "--json").json("levigate shelf like NAME")
+    assert len(near) == 3 and near[0]["alike"] and near[0]["distance"] < 2
+    said = " ".join(call("shelf", "like", "squalane", "castor oil").out.split())
+    assert "castor oil: 12.9 MPa½ away, not like for like" in said and "more polar" in said
+    assert call("shelf", "like", "jojoba oil").status == 2
+
+
 def test_shelf_show_says_a_limit_in_full() -> None:
     """Counted as what, by what factor, from when: all that one needs to check it against the text of the law."""
     salt = " ".join(call("shelf", "show", "sodium benzoate").out.split())

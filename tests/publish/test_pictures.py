@@ -57,7 +57,7 @@ pH = "4.60"
     [
         (SUSPENSION, "flow grain column container"),
         (GEL, "flow grain column container"),
-        (TONER, "flow preservative"),
+        (TONER, "flow dissolved preservative"),
     ],
 )
 def test_every_chart_is_an_svg_that_names_the_formula(text: str, wanted: str) -> None:
@@ -119,6 +119,19 @@ def test_a_buffer_gets_its_titration_curve_and_what_has_no_ph_gets_none() -> Non
     assert acid == pytest.approx(float(np.interp(1.0, added, ph)) - here, rel=0.1)
     carbomer = BUFFER.replace("sodium lactate", "carbomer")
     assert "titration" not in dict(pictures(review(read_formula(carbomer), draws=20)))
+
+
+def test_solutes_against_their_limits_are_drawn() -> None:
+    text = (
+        SUSPENSION[: SUSPENSION.index("[[phase]]")].replace("4 x 30 mL", "100 g")
+        + """[[phase]]
+letter = "A"
+lines = [ { material = "caffeine", percent = 1.5 }, { material = "aqua", percent = "q.s." } ]
+"""
+    )
+    drawn = dict(pictures(review(read_formula(text), draws=50)))
+    said = "".join(node.text or "" for node in ET.fromstring(drawn["dissolved"]).iter())
+    assert "caffeine" in said and "crystals in the cold" in said and "from 5 °C" in said
 
 
 def test_a_formula_of_unknown_flow_gets_no_flow_chart() -> None:

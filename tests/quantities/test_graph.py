@@ -134,6 +134,22 @@ GIVEN: dict[str, Floats] = {
     "preservative_limit": np.array([0.005]),
     "substance_takers": np.array([[0.0] * 3, [0.0] * 3, [1.0, 0.0, 0.0], [0.0] * 3, [0.0] * 3]),
     "taker_offset": np.array([-1.0, -2.75, -0.25]),
+    # Liquids: water, glycerin, the ester. Glycerin and the gum stand in for a solid and for a sparing acid.
+    "solvent_of": np.array([[1.0, 0, 0], [0, 1.0, 0], [0, 0, 1.0], [0, 0, 0], [0, 0, 0]]),
+    "solvent_density": np.array([998.2, 1261.08, 853.2]),
+    "coldest": np.array(278.15),
+    "solute_of": np.array([[0.0, 0], [0, 0], [0, 0], [1.0, 0], [0, 1.0]]),
+    "solute_in": np.array([[1.0, 0], [1.0, 0], [0, 1.0]]),
+    "solute_capacity": np.array([[5.0, 1.0], [80.0, 1.0], [1.0, 20.0]]),
+    "solute_heat": np.array([20e3, 35e3]),
+    "acid_of": np.array([[0.0], [0], [0], [0], [0.85]]),
+    "acid_in": np.array([[1.0], [1.0], [0]]),
+    "acid_capacity": np.array([[2.8], [40.0], [1.0]]),
+    "acid_heat": np.array([19e3]),
+    "acid_pka": np.array([4.2]),
+    "blend_volume": np.array([0.0, 0, 1 / 853.2, 0, 0]),
+    "blend_hansen": np.array([[0.0, 0, 0], [0, 0, 0], [16.2, 3.9, 3.7], [0, 0, 0], [0, 0, 0]]),
+    "oily_hansen": np.array([[16.0, 4.7, 9.0], [20.0, 12.5, 6.7]]),
 }
 #: Of what a quantity may have one for each.
 EACH = (
@@ -151,9 +167,12 @@ EACH = (
     "organisms",
     "preservatives",
     "solutes",
+    "ladders",
     "acidity",
     "acids",
     "drifts",
+    "sparing acids",
+    "oily solids",
 )
 #: Units as powers of kilogram, metre, second and coin; what is not here is a pure number or a temperature.
 UNITS = {
@@ -169,12 +188,14 @@ UNITS = {
     "acid_solutes": (-1, 0, 0, 0), "substance_trace": (-1, 0, 0, 0), "substance_trace_half": (-1, 0, 0, 0),
     "solute_molality": (-1, 0, 0, 0), "free_molar_mass": (1, 0, 0, 0), "ionic_strength": (-1, 0, 0, 0),
     "stated_density": (1, -3, 0, 0), "warm_volume": (0, 3, 0, 0), "substance_kinematic": (0, 2, -1, 0),
+    "solvent_density": (1, -3, 0, 0), "solute_capacity": (1, -3, 0, 0), "acid_capacity": (1, -3, 0, 0),
 }  # fmt: skip
 OF_UNIT = {
     "kg/m³": (1, -3, 0, 0), "m³": (0, 3, 0, 0), "kg": (1, 0, 0, 0), "1": (0, 0, 0, 0), "-": (0, 0, 0, 0),
     "money/kg": (-1, 0, 0, 1), "money": (0, 0, 0, 1), "m³/kg": (-1, 3, 0, 0), "Pa": (1, -1, -2, 0),
     "Pa s": (1, -1, -1, 0), "m/s": (0, 1, -1, 0), "s": (0, 0, 1, 0), "K": (0, 0, 0, 0), "J/(kg K)": (0, 2, -2, 0),
     "mol/kg": (-1, 0, 0, 0), "m²/s": (0, 2, -1, 0),
+    "MPa½": (0, 0, 0, 0),
 }  # fmt: skip
 #: Fits that count in mm²/s, kg/m³ and mol/kg of their own; the others are checked with these given.
 IN_UNITS_OF_ITS_OWN = (
@@ -185,7 +206,7 @@ IN_UNITS_OF_ITS_OWN = (
 #: What compares with a shear rate of 1/s, or with a day: another second is another comparison.
 PER_SECOND = ("consistency", "flow_index", "thickness", "settling_speed", "creaming_speed", "lasts")
 #: Units that are shown as they are.
-AS_THEY_ARE = ("money", "money/kg", "Pa", "-", "m³/kg", "s", "mol/kg")
+AS_THEY_ARE = ("money", "money/kg", "Pa", "-", "m³/kg", "s", "mol/kg", "MPa½")
 
 
 @pytest.fixture

@@ -156,7 +156,10 @@ def test_lines_that_are_no_grains_in_what_they_thicken() -> None:
         ("squalane 89, aqua 1, ascorbic acid 10", ("ascorbic acid",)), ("aqua 90, ascorbic acid 10", ()),
         ("glycerin 90, niacinamide 10", ()), ("squalane 90, niacinamide 10", ("niacinamide",)),
         ("dimethicone 5 cst 90, polymethylsilsesquioxane 10", ("polymethylsilsesquioxane",)),
-        ("squalane 99, bht 1", ()), ("aqua 20, sugar 80", ("sugar",)),
+        ("squalane 99, bht 1", ()), ("aqua 20, sugar 80", ("sugar",)), ("aqua 40, sugar 60", ()),
+        ("aqua 90, azelaic acid 10", ("azelaic acid",)), ("ethanol 98, azelaic acid 2", ()),
+        ("aqua 98, allantoin 2", ("allantoin",)), ("aqua 99, allantoin 1", ()), ("aqua 98, caffeine 2", ()),
+        ("squalane 90, coenzyme q10 10", ("coenzyme q10",)), ("aqua 98, salicylic acid 2", ()),
     ]:  # fmt: skip
         assert gathered(formula(lines), draws=0).powders == powders, lines
 

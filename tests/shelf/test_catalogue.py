@@ -32,6 +32,7 @@ PLAUSIBLE = {
     "particle_d50": (1e-8, 2e-3), "usual": (0.0, 1.0), "ph": (0.0, 14.0),
     "specific_heat": (400.0, 5000.0), "melting_heat": (1e4, 4e5), "max_packing": (0.02, 0.75),
     "expansion": (1e-4, 1.6e-3),
+    "log_kow": (-5.0, 11.0), "hansen": (0.0, 45.0),
 }  # fmt: skip
 
 

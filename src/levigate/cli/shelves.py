@@ -68,6 +68,39 @@ def show(
         _print_material(key, known[key])
 
 
+@app.command()
+def like(
+    name: Annotated[str, typer.Argument(help="A material.", show_default=False)],
+    other: Annotated[
+        str | None,
+        typer.Argument(help="Another, to be held against it; without one the nearest are shown.", show_default=False),
+    ] = None,
+    most: Annotated[int, typer.Option("--most", min=1, max=50, help="How many of the nearest to show.")] = 8,
+    shelf: ShelfFile = None,
+    json: Json = False,
+) -> None:
+    """Say what could stand in for a material like for like, and what would differ."""
+    from levigate.publish.materials import likeness_out
+    from levigate.quantities.alike import held_against, nearest
+
+    known = open_shelf(shelf)
+    found = nearest(known, name, most=most) if other is None else [held_against(known, name, other)]
+    if json:
+        as_json([likeness_out(one) for one in found])
+        return
+    for one in found:
+        apart = "distance not known" if one.distance != one.distance else f"{one.distance:.1f} MPa½ away"
+        verdict = "like for like" if one.alike else "not like for like"
+        say(f"{one.key}: {apart}, {verdict}", style="bold")
+        for clause in one.because:
+            say(f"· {clause}", indent=2)
+    say(
+        "Distances below 2 MPa½ are as alike as tables can tell; how it feels, spreads and sits in an emulsion only a "
+        "trial tells.",
+        style="dim",
+    )
+
+
 def _print_material(key: str, record: Material) -> None:
     from levigate.publish.materials import facts
 

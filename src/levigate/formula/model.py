@@ -15,6 +15,8 @@ from typing import Any
 HUNDRED = Decimal(100)
 #: How long a product is watched where its file does not say how long it should keep: a year. [s]
 USUAL_LIFE = 31557600.0
+#: Coldest that a product is taken to be kept where its file does not say: a refrigerator, a porch in winter. [K]
+USUAL_COLD = 278.15
 #: What may be measured on the product, with its dimension; it outranks what is computed.
 MEASURABLE = {
     "density": "density",
@@ -131,6 +133,8 @@ class Formula:
     daily: float | None = None
     #: Diameter of the drops of an emulsion, half their volume in smaller ones; None where the file does not say. [m]
     droplets: float | None = None
+    #: Coldest that it is kept; None where the file does not say. [K]
+    coldest: float | None = None
 
     def lines(self) -> Iterator[tuple[Phase, Line]]:
         """Yield every line with its phase, in order."""

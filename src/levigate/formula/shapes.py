@@ -19,6 +19,10 @@ from levigate.formula.percent import read_percent
 _QS = re.compile(r"q\.?\s*s\.?(\s*(ad|to)\s*100\s*%?)?\s*$", re.IGNORECASE)
 
 
+#: Between a freezer and a hot room. [K]
+_COLDEST, _WARMEST = 253.15, 313.15
+
+
 class _Shape(BaseModel):
     model_config = ConfigDict(extra="forbid", arbitrary_types_allowed=True)
 
@@ -215,6 +219,18 @@ class HeadShape(_Shape):
         if not 0 < size < 0.01:
             raise ValueError(f'{came(value)} is no size of a drop; write for example "3 um", as the microscope shows')
         return size
+
+    coldest: float | None = None
+
+    @field_validator("coldest", mode="before")
+    @classmethod
+    def _cold(cls, value: Any) -> float:
+        cold = units.si(value, "temperature")
+        if not _COLDEST <= cold <= _WARMEST:
+            raise ValueError(
+                f'{came(value)} is no temperature at which a product is kept; write the coldest, as coldest = "5 C"'
+            )
+        return cold
 
     @field_validator("daily", mode="before")
     @classmethod

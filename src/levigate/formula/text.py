@@ -161,6 +161,7 @@ def _build(shape: FileShape, file: str, positions: Positions) -> Formula:
         head.keeps,
         head.daily,
         head.droplets,
+        head.coldest,
     )
     position = formula.qs
     if position is not None:

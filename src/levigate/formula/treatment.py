@@ -66,6 +66,30 @@ def treatment(how: str) -> Treatment:
     return Treatment(heated, joins_at, cooled, held)
 
 
+@dataclass(frozen=True, slots=True)
+class Prompt:
+    """One thing to do in the words of a ``how`` that names a temperature or a time."""
+
+    words: str
+    #: [K]
+    temperature: float | None = None
+    #: [s]
+    time: float | None = None
+
+
+@lru_cache(maxsize=1024)
+def prompts(how: str) -> tuple[Prompt, ...]:
+    """Return what of a ``how`` asks for a thermometer or a clock, in its own words and order."""
+    found = []
+    for clause in _CLAUSE.split(_unbroken(how)):
+        time = _TIME.search(clause)
+        seconds = float(time[1]) * (60.0 if time[2].lower().startswith("m") else 3600.0) if time else None
+        kelvin = hottest(clause)
+        if seconds or kelvin is not None:
+            found.append(Prompt(" ".join(clause.split()), kelvin, seconds or None))
+    return tuple(found)
+
+
 def hottest(how: str) -> float | None:
     """Return the highest temperature that the words name; None where they name none. [K]"""
     found = [units.si(f"{number} {unit.upper()}", "temperature") for number, unit in TEMPERATURE.findall(how)]

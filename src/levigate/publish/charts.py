@@ -201,6 +201,47 @@ def titration_curve(added: Floats, ph: Floats, here: float, *, name: str, amount
     return _dressed(skin + line + dot + word, "What acid and base do to its pH", f"{name}; {amount}; shaded: for skin")
 
 
+def dissolved_shares(
+    solute: Sequence[str], share: Floats, warm: Floats, cold: Floats, *, name: str, coldest: float
+) -> Any:
+    """Return the chart of each solute against what its liquids hold, in a warm room and in the cold.
+
+    Parameters
+    ----------
+    solute : sequence of str
+        What each is called.
+    share, warm, cold : ndarray
+        Mass fraction in its liquids, and that at saturation at 25 °C and in the cold. [1]
+    name : str
+        What the formula is called.
+    coldest : float
+        Coldest that it is kept. [K]
+    """
+    import altair as alt
+
+    there, most, least = (100 * np.asarray(values) for values in (share, warm, cold))
+    order = [solute[i] for i in np.argsort(-there / least)]
+    state = np.where(
+        there > most, "does not all dissolve", np.where(there > least, "crystals in the cold", "dissolved")
+    )
+    data = _rows(solute=solute, share=there, state=state)
+    y = alt.Y("solute:N", sort=order, title=None, axis=alt.Axis(labelLimit=220))
+    everything = np.concatenate([there, most, least])
+    scale = alt.Scale(type="log", nice=False, domain=[float(everything.min()) / 1.3, float(everything.max()) * 1.3])
+    x = alt.X("share:Q", scale=scale, title="% of its liquids", axis=alt.Axis(tickCount=6))
+    words = ["dissolved", "crystals in the cold", "does not all dissolve"]
+    dots = alt.Chart(data).mark_circle(size=130, opacity=1).encode(
+        x=x, y=y,
+        color=alt.Color("state:N", scale=alt.Scale(domain=words, range=[HERB, BRASS, CLAY]), title=None,
+                        legend=alt.Legend(orient="bottom")),
+    )  # fmt: skip
+    span = _rows(solute=solute, low=least, high=most)
+    bars = alt.Chart(span).mark_bar(color="#c6d6cc", height=14).encode(x=alt.X("low:Q"), x2="high:Q", y=y)
+    ends = alt.Chart(span).mark_tick(color=INK, thickness=2, height=18).encode(x="low:Q", y=y)
+    said = f"{name}; bar: the limit, from {coldest - 273.15:.3g} °C (dark end) to 25 °C; dot: what is in it"
+    return _dressed(bars + ends + dots, "What dissolves", said).properties(height=60 + 34 * len(solute))
+
+
 def container_fill(brimful: float, filled: float, headspace: float, *, name: str, container: str) -> Any:
     """Return the chart of a container's volume: filled, and left empty.
 

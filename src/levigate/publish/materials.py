@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from pydantic import BaseModel, ConfigDict
 
+from levigate.quantities.alike import Likeness
 from levigate.shelf.catalogue import Shelf, sources
 from levigate.shelf.find import Hit
 from levigate.shelf.record import PROPERTIES, Material, Value
@@ -43,12 +45,28 @@ class MaterialOut(BaseModel):
     sources: dict[str, str]
 
 
+class LikenessOut(BaseModel):
+    """`levigate shelf like`: a material held against another. The distance is Hansen's, in MPa½; none if not known."""
+
+    model_config = ConfigDict(extra="forbid")
+    key: str
+    distance: float | None
+    alike: bool
+    because: list[str]
+
+
 class ImportedOut(BaseModel):
     """`levigate shelf import`."""
 
     model_config = ConfigDict(extra="forbid")
     shelf: str
     materials: list[str]
+
+
+def likeness_out(one: Likeness) -> LikenessOut:
+    """Return a likeness for a program."""
+    distance = None if math.isnan(one.distance) else one.distance
+    return LikenessOut(key=one.key, distance=distance, alike=one.alike, because=list(one.because))
 
 
 def facts(record: Material) -> Iterator[Fact]:

@@ -43,6 +43,11 @@ def pictures(review: Review) -> Iterator[tuple[str, str]]:
         yield "column", charts.svg(chart)
     if _known(review, "required_hlb", "emulsifier_hlb"):
         yield "hlb", charts.svg(_ruler(review))
+    if shares := _dissolved(review):
+        yield (
+            "dissolved",
+            charts.svg(charts.dissolved_shares(*shares, name=name, coldest=float(inputs.given["coldest"]))),
+        )
     yield from _preservatives(review)
     if _known(review, "ph", "buffer_value"):
         added, ph, here = titration(inputs)
@@ -90,6 +95,24 @@ def titration(inputs: Inputs) -> tuple[Floats, Floats, float]:
     ph = np.where(moles < 0, with_acid, with_base)
     keep = np.isfinite(ph)
     return (moles * 100 * float(found["dissolving_water"]))[keep], ph[keep], here
+
+
+def _dissolved(review: Review) -> tuple[list[str], Floats, Floats, Floats] | None:
+    """Return solutes and sparing acids with their shares and limits; None where none of them is known."""
+    inputs, names = review.inputs, []
+    columns: list[list[Floats]] = [[], [], []]
+    for prefix, each in (("", "solutes"), ("acid_", "sparing acids")):
+        if not _known(review, f"{prefix}saturation", f"{prefix}saturation_cold"):
+            continue
+        names += list(inputs.names[each])
+        wanted = (f"{prefix}share" if prefix else "solute_share", f"{prefix}solubility", f"{prefix}solubility_cold")
+        found = evaluate(wanted, central(inputs))
+        for column, one in zip(columns, wanted, strict=True):
+            column.append(np.asarray(found[one]))
+    if not names:
+        return None
+    share, warm, cold = (np.concatenate(column) for column in columns)
+    return names, share, warm, cold
 
 
 def _known(review: Review, *names: str) -> bool:

@@ -41,6 +41,7 @@ PRINTED = (
     Printed("levigate reckon NAME key=value", forms.ReckonOut),
     Printed("levigate shelf find TEXT", materials.HitOut, many=True),
     Printed("levigate shelf show NAME", materials.MaterialOut),
+    Printed("levigate shelf like NAME", materials.LikenessOut, many=True),
     Printed("levigate shelf import FILE", materials.ImportedOut),
     Printed("levigate demo", forms.DemoOut),
     Printed("levigate new NAME", forms.NewOut),

@@ -89,7 +89,7 @@ def _picked(mass_fraction: Floats, material_composition: Floats, pick: Floats) -
     equation="m = w·c/(M w(water))",
     source="definition",
     holds="acids, bases and their ions, each with all its forms, per kilogram of water",
-    each="solutes",
+    each="ladders",
 )
 def solute_molality(
     mass_fraction: Floats,

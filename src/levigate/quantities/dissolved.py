@@ -168,7 +168,7 @@ def _add_solutes(found: Gathered, contents: Contents, picked: Sequence[tuple[int
         for i, one in picked
     )  # fmt: skip
     found.behind["solute_pka"] = entries
-    found.names["solutes"] = (*ladders.keys, "traces of base", "traces of acid")
+    found.names["ladders"] = (*ladders.keys, "traces of base", "traces of acid")
     for leaf, centre, half in (
         ("acid_purity", np.ones(len(picked)), np.full(len(picked), AMOUNT_HALF)),
         ("solute_pka", constants, spread),

@@ -175,6 +175,11 @@ SHOWN = (
     "preservative_uncharged",
     "preservative_in_water",
     "preservative_working",
+    "saturation",
+    "saturation_cold",
+    "acid_saturation",
+    "acid_saturation_cold",
+    "oil_distance",
     "volume_fraction",
     "substance_fraction",
 )

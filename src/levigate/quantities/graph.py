@@ -68,6 +68,8 @@ _MODULES = (
     "preserving",
     "watery",
     "warmth",
+    "oil_fit",
+    "solubility",
 )
 
 

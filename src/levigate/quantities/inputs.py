@@ -21,8 +21,10 @@ from levigate.quantities.gathered import Contents, Gathered
 from levigate.quantities.graph import Floats
 from levigate.quantities.heating_inputs import heating
 from levigate.quantities.measured import plain_liquid, put_measured
+from levigate.quantities.oil_fit import oil_fit
 from levigate.quantities.physical import physical
 from levigate.quantities.preserved import preserved
+from levigate.quantities.solutes import solutes
 from levigate.quantities.sourced import EXACT, NORMAL_95, ROOM, UNKNOWN, Input
 from levigate.quantities.swelling import DENSITY_SPREAD, density_read, named, swelling_arrays, swelling_of, unknown
 from levigate.quantities.washed import washed
@@ -96,6 +98,18 @@ SUPPLY = {
     "brimful_volume": 'say how much it holds to the brim: [container] shape = "jar 50 mL", or brimful = "62 mL"',
     "fill_temperature": 'say how warm it is filled: [container] fill_at = "45 C"',
     "container_volume": 'write what you fill: makes = "12 x 50 mL" under [formula]',
+    **dict.fromkeys(
+        ("solvent_of", "solvent_density", "coldest", "solute_of", "solute_in", "solute_capacity", "solute_heat"),
+        "it is asked for only where a solid is meant to dissolve in a liquid whose solubility is on record",
+    ),
+    **dict.fromkeys(
+        ("acid_of", "acid_in", "acid_capacity", "acid_heat", "acid_pka"),
+        "it is asked for only where an acid that water takes up little of, or its salt, meets water",
+    ),
+    **dict.fromkeys(
+        ("blend_volume", "blend_hansen", "oily_hansen"),
+        "it is asked for only where a solid stands in oils and the Hansen parameters of both are on record",
+    ),
 }
 #: Inputs that are always there, and why; what of them is blank is said by the quantity that rests on it.
 _OF_THE_SHELF = "read off the record of each substance; a substance without a record counts as none of it"
@@ -169,6 +183,8 @@ _SUBJECTS: tuple[Callable[[Contents], Gathered], ...] = (
     washed,
     water_binding,
     preserved,
+    oil_fit,
+    solutes,
 )
 
 
@@ -293,7 +309,7 @@ def gather(formula: Formula, shelf: Shelf, *, draws: int = DRAWS, seed: int = 1,
         formula, names, parts, given, behind, drawn, currency, unnamed,
         tuple(positions[i] for i in bodily.solid), tuple(positions[i] for i in bodily.thickened), bodily.powders,
         bodily.thickeners, bodily.waxy, positions,
-        {each: tuple(names) for one in subjects for each, names in one.names.items()},
+        _names(subjects),
         {name: wanted for one in subjects for name, wanted in one.asked.items()}, contents, temperature,
         measured.left_out,
     )  # fmt: skip
@@ -318,6 +334,16 @@ def _add_swelling(
     behind["material_expansion"] = named(swelling, densities, read_at, float(given["temperature"]))
     for figure in ("density_by_climate", "warm_volume", "warm_level"):  # they reach further than the others
         behind[figure] = (*behind["mass_fraction"], *densities, *named(swelling, densities, read_at, None))
+
+
+def _names(subjects: Sequence[Gathered]) -> dict[str, tuple[str, ...]]:
+    """Return what the rows of quantities are called; no two subjects may call different rows by one word."""
+    found: dict[str, tuple[str, ...]] = {}
+    for each, names in (entry for subject in subjects for entry in subject.names.items()):
+        if each in found:
+            raise ValueError(f'two subjects both bring rows called "{each}"')
+        found[each] = tuple(names)
+    return found
 
 
 def _drawn(entries: Sequence[Input], keys: Sequence[str], rng: np.random.Generator, draws: int) -> Floats:

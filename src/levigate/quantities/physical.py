@@ -12,6 +12,7 @@ import numpy as np
 from levigate import units
 from levigate.formula.model import Line
 from levigate.formula.premix import WATER
+from levigate.quantities.capacity import OIL, Liquid, belongs_in, held, liquids
 from levigate.quantities.gathered import Gathered
 from levigate.quantities.grains import grains
 from levigate.quantities.graph import Floats
@@ -32,6 +33,10 @@ _POLYOLS = ("glycerin", "propylene glycol", "propanediol", "butylene glycol", "d
 #: Half-width of the 95 % interval of a bulk density whose source gives none, as a share of the value, by grade: grades
 #: of one powder, and how it was poured, differ far more than readings do.
 _BULK_SPREAD = {"measured": 0.05, "handbook": 0.2, "supplier": 0.15, "typical": 0.3, "memory": 0.4}
+#: What is more than so many times what the liquids hold stays a powder for all that is seen of it.
+_MANY = 3.0
+#: pKa below which an acid may be charged, and so dissolve, in a product for the skin.
+_WEAK = 7.0
 
 
 @dataclass
@@ -48,7 +53,7 @@ class Physical(Gathered):
     waxy: bool = False
 
 
-def stays_solid(record: Material, line: Line, *, dissolving: float) -> bool:
+def stays_solid(record: Material, line: Line, among: Sequence[Liquid]) -> bool:
     """Return whether a line is a powder that hangs in the product: its grain is stated, or nothing here dissolves it.
 
     Parameters
@@ -57,17 +62,43 @@ def stays_solid(record: Material, line: Line, *, dissolving: float) -> bool:
         Its material.
     line : Line
         The line.
-    dissolving : float
-        Water and liquids that mix with it in the whole formula. [1]
+    among : sequence of Liquid
+        The liquids of the formula.
     """
+    if hangs_by_intent(record, line, among):
+        return True
+    if record.form != "powder" or record.kind in ("thickener", "film former"):
+        return False
+    share = float(line.percent) / 100
+    # How much of an acid dissolves in water rests on the pH, which is not known here.
+    acid = record.pka and record.pka[0].values[0] < _WEAK and any(liquid.name == WATER for liquid in among)
+    most = None if acid else _most(record, among)
+    if most is not None and not most < share <= _MANY * most:
+        return share > most
+    # Where no solubility is on record, or somewhat more is in it, what finds less liquid than its own weight is taken
+    # to stay a powder.
+    dissolving = sum(liquid.share for liquid in among if liquid.name != OIL)
+    return record.affinity in ("water", "ethanol") and dissolving < share
+
+
+def hangs_by_intent(record: Material, line: Line, among: Sequence[Liquid]) -> bool:
+    """Return whether a powder is one that is meant to hang: its grain is stated, or it belongs in neither phase."""
     if line.grain is not None:
         return True
     if record.form != "powder" or record.kind in ("thickener", "film former"):
         return False
-    if record.affinity == "insoluble" or (record.kind == "powder" and record.affinity == "silicone"):
+    if record.kind == "powder" and record.affinity in ("insoluble", "silicone"):
         return True
-    # Solubilities are on record for few: what finds less liquid than its own weight is taken to stay a powder.
-    return record.affinity in ("water", "ethanol") and dissolving < float(line.percent) / 100
+    if record.affinity != "insoluble":
+        return False
+    most = _most(record, among)
+    return most is None or float(line.percent) / 100 > most
+
+
+def _most(record: Material, among: Sequence[Liquid]) -> float | None:
+    """Return the share of the whole that the liquids a powder belongs in could dissolve; None where not known. [1]"""
+    some = [among[i] for i in belongs_in(record, among)]
+    return held(record, some) if some else None
 
 
 def physical(
@@ -108,13 +139,11 @@ def physical(
     found.thickeners, found.thickened = thick.names, thick.bringing
     whole = np.array([float(line.percent) / 100 for _, line in lines]) @ composition
     network = thick.networks(watery=float(whole @ found.given["substance_water"]) >= OUTER_WATER)
-    dissolving = float(whole @ found.given["substance_wet"])
+    among = liquids(substances, records, whole)
     solid = [
         i
         for i, (_, line) in enumerate(lines)
-        if i not in network
-        and (record := records[keys[i]]) is not None
-        and stays_solid(record, line, dissolving=dissolving)
+        if i not in network and (record := records[keys[i]]) is not None and stays_solid(record, line, among)
     ]
     _powders(found, [records[key] for key in keys], lines, solid, rng, draws)
     return found

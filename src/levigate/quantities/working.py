@@ -17,11 +17,12 @@ from levigate.quantities.saying import bench_unit, digits, to_bench
 _MODULES = (
     "working_flow",
     "working_emulsion",
-    "working_washing",
     "working_heat",
     "working_keeping",
     "working_acids",
     "working_warmth",
+    "working_washing",
+    "working_solubility",
 )
 _WORKINGS: dict[str, Callable[[Inputs], list[str]]] = {}
 

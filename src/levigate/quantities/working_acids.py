@@ -24,7 +24,7 @@ def _molality(inputs: Inputs) -> list[str]:
     water = number(inputs, "dissolving_water")
     share = central(inputs, "substance_fraction")[central(inputs, "acid_pick").astype(int)]
     names = [inputs.substances[int(i)] for i in central(inputs, "acid_pick")]
-    brings, solutes = central(inputs, "acid_solutes"), inputs.names["solutes"]
+    brings, solutes = central(inputs, "acid_solutes"), inputs.names["ladders"]
     return [
         f"m({solutes[j]}) of {name} = {digits(w)} × {digits(brings[i, j])}/{digits(water)} = "
         f"{digits(w * brings[i, j] / water)} mol/kg"
@@ -39,7 +39,7 @@ def _balance(inputs: Inputs) -> list[str]:
     gamma = float(activity_coefficient_davies(1.0, strength, REFERENCE_TEMPERATURE))
     lines = [f"I = {digits(strength)} mol/kg, γ₁ = {digits(gamma)}, β = {digits(slope)} mol/kg"]
     shares = zip(
-        inputs.names["solutes"], central(inputs, "solute_molality"), _charges(inputs, at, strength), strict=True
+        inputs.names["ladders"], central(inputs, "solute_molality"), _charges(inputs, at, strength), strict=True
     )
     lines += [f"{name}: {digits(m)} mol/kg × a mean charge of {z:+.3f}" for name, m, z in shares if m]
     return [*lines, f"all charges cancel at pH {at:.{1 if strength > MOST_STRENGTH else 2}f}"]

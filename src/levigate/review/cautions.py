@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from levigate.review.findings import Situation
-from levigate.shelf.record import Caution
+from levigate.shelf.record import Caution, Material
 
 #: Said with every review and on every sheet.
 STANDING = (
@@ -60,6 +60,25 @@ def cautions_of(situation: Situation) -> tuple[tuple[str, ...], tuple[tuple[str,
     return STANDING + bench + tuple(_of_acids(situation, "lye" in hazards)), tuple(
         (", ".join(names), caution) for names, caution in found.values()
     )
+
+
+def cautions_at_line(record: Material | None, hot: bool) -> tuple[str, ...]:
+    """Return what to mind when one material is weighed: what to do at the bench first, then its own cautions.
+
+    Parameters
+    ----------
+    record : Material, optional
+        The material; None where the shelf does not have it.
+    hot : bool
+        Whether its phase is heated: a wax that stays cold burns nobody.
+    """
+    if record is None:
+        return ()
+    hazards = {caution.hazard for caution in record.cautions if hot or caution.hazard != "hot wax"}
+    if hot and record.kind in ("wax", "butter", "fatty alcohol or acid"):
+        hazards.add("hot wax")
+    do = [text for hazard, text in AT_THE_BENCH.items() if hazard in hazards]
+    return tuple(dict.fromkeys(do + [caution.text for caution in record.cautions]))
 
 
 def _of_acids(situation: Situation, lye: bool) -> Iterator[str]:

@@ -114,6 +114,7 @@ _MODULES = (
     "law",
     "physical",
     "pouring",
+    "dissolving",
     "making",
     "emulsions",
     "creams",

@@ -81,9 +81,13 @@ class Value(Sourced):
 
 
 class Solubility(Value):
-    """How much dissolves: per 100 mL of the named liquid or of the solution, as the note says; or ``miscible``."""
+    """How much dissolves in a named liquid; or ``miscible`` or ``insoluble``."""
 
     liquid: str = "water"
+    #: Whether 100 mL are of the liquid or of the finished solution; empty where the source does not say.
+    per: Literal["", "liquid", "solution"] = ""
+    #: Whether it is the least or the most that is known to dissolve; empty for a limit that was measured.
+    bound: Literal["", "least", "most"] = ""
 
 
 class Span(_Shape):
@@ -219,6 +223,8 @@ PROPERTIES: dict[str, str] = {
     "hlb": "share",  # Griffin's number [1]
     "required_hlb": "share",  # for an oil-in-water emulsion [1]
     "pka": "share",  # at 25 °C, infinite dilution [1]
+    "log_kow": "share",  # decimal logarithm of the partition coefficient between octanol and water, uncharged [1]
+    "hansen": "share",  # solubility parameters of dispersion, polarity, hydrogen bonds near 25 °C [MPa½]
     "usual": "share",  # usual share of a formula [1]
     "ph": "share",  # pH of the product in which it keeps and works [1]
     "heat_limit": "temperature",  # highest temperature it bears for half an hour [K]
@@ -255,6 +261,8 @@ class Material(_Shape):
     hlb: Values = ()
     required_hlb: Values = ()
     pka: Values = ()
+    log_kow: Values = ()
+    hansen: Values = ()
     usual: Values = ()
     ph: Values = ()
     heat_limit: Values = ()

@@ -25,6 +25,8 @@ class Batch(models.Model):
     makes = models.CharField(max_length=60)
     #: Resolution of the scale. [g]
     scale = models.DecimalField(max_digits=9, decimal_places=4)
+    #: What it is to be filled into, as a person writes it.
+    container = models.CharField(max_length=200, blank=True)
     #: Share lost in vessel and samples. [1]
     loss = models.DecimalField(max_digits=6, decimal_places=4, default=0)
     #: Whether the readings run on in one vessel ("running") or each line is tared ("each").
@@ -60,6 +62,8 @@ class BatchLine(models.Model):
     #: As it is asked for now. [g]
     target = models.DecimalField(max_digits=14, decimal_places=4)
     lot = models.ForeignKey(Lot, models.PROTECT, null=True, blank=True, related_name="planned")
+    #: What had been weighed when it was said to leave it so, short or over; None where nobody did. [g]
+    left_at = models.DecimalField(max_digits=14, decimal_places=4, null=True, blank=True)
 
     class Meta:
         ordering: ClassVar = ["batch", "position"]

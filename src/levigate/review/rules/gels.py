@@ -34,6 +34,8 @@ _SWOLLEN = (5.0, 10.0)
 _TOO_LITTLE, _TOO_MUCH = 0.5, 1.5
 #: Salt, counted as sodium chloride, from which a gel thins, and from which it may be lost. [%]
 _THINS, _LOST = 0.1, 0.5
+#: Base solution beyond which the estimate is no first step any more: something else is wrong. [%]
+_MOST_BASE = Decimal(10)
 #: Bases offered, moles of base in a kilogram and what to say of each.
 _BASES = (
     ("sodium hydroxide 10 %", 2.5, "lye burns"),
@@ -109,6 +111,8 @@ def _more(situation: Situation, lacking: float) -> Iterator[Remedy]:
             continue
         if there:
             percent += formula.percents[there[0]]
+        if percent > _MOST_BASE:
+            continue
         try:
             grown = adjust(formula, {there[0]: percent}) if there else added(formula, shelf, name, percent)
         except PercentError:

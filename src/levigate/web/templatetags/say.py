@@ -6,6 +6,7 @@ from decimal import Decimal
 from typing import Any
 
 from django import template
+from django.utils import timezone
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
@@ -37,6 +38,20 @@ def grams(context: dict[str, Any], value: Decimal | float | None, step: Decimal 
 
 
 @register.simple_tag(takes_context=True)
+def weight(context: dict[str, Any], value: Decimal, step: Decimal) -> str:
+    """Return a mass as the scale shows it, without its unit: grams, whatever one likes elsewhere."""
+    shown = Decimal(value)
+    rounded = shown.quantize(Decimal(step).normalize()) if step < 1 else shown.quantize(Decimal(1))
+    return _mark(context, f"{shown.normalize() if rounded != shown else rounded:f}".replace("-", "−"))
+
+
+@register.simple_tag
+def count(value: int) -> str:
+    """Return how many there are."""
+    return str(int(value))
+
+
+@register.simple_tag(takes_context=True)
 def number(context: dict[str, Any], value: float, figures: int = 4) -> str:
     """Return a number to so many significant figures."""
     return _mark(context, digits(float(value), figures))
@@ -61,6 +76,17 @@ def day(value: Any) -> SafeString | str:
         return "–"
     date = value.date() if hasattr(value, "date") else value
     return format_html('<time datetime="{}">{}</time>', date.isoformat(), f"{date.day} {date:%b %Y}")
+
+
+@register.filter
+def moment(value: Any) -> SafeString | str:
+    """Return a date with its time of the day, readable by people and machines."""
+    if value is None:
+        return "–"
+    here = timezone.localtime(value)
+    return format_html(
+        '<time datetime="{}">{}</time>', here.isoformat(timespec="seconds"), f"{here.day} {here:%b %Y, %H:%M}"
+    )
 
 
 def _wants(context: dict[str, Any], name: str) -> str:

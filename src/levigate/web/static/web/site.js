@@ -34,7 +34,8 @@ document.addEventListener("htmx:beforeSwap", (event) => {
   const status = event.detail.xhr.status;
   if (status === 409 || status === 422) { event.detail.shouldSwap = true; event.detail.isError = false; }
 });
-document.addEventListener("htmx:beforeRequest", () => {
+document.addEventListener("htmx:beforeRequest", (event) => {
+  if (event.target.closest("[data-quietly]")) return; // what asks on its own takes no message away
   const trouble = document.querySelector("#trouble");
   if (trouble) trouble.replaceChildren();
 });

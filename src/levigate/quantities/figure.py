@@ -209,20 +209,18 @@ def figures(inputs: Inputs, names: Iterable[str] | None = None) -> dict[str, Fig
     """Return figures of the quantities named, else of all that the formula asks for by its ``makes`` and its prices."""
     wanted = [name for name in SHOWN if _asked_for(name, inputs)] if names is None else list(names)
     judges = [quantities()[name].coarse for name in wanted if quantities()[name].coarse and name not in inputs.given]
-    arrays = evaluate([name for name in (*wanted, *judges) if not _lacking(name, inputs)], inputs.given)
+    able = [name for name in (*wanted, *judges) if not _lacking(name, inputs)]
+    rare = [name for name in able if quantities()[name].each == "climates"]
+    arrays = evaluate([name for name in able if name not in rare], inputs.given)
+    if rare:  # four rows each: with all draws they would cost as much as all other figures together
+        few = {key: value[: _FEW + 1] if key in inputs.drawn else value for key, value in inputs.given.items()}
+        arrays |= evaluate(rare, few)
     coarse = {name for name in judges if name in arrays and np.atleast_1d(arrays[name])[0] > 1}
     centre: dict[str, Floats] = {}
     return {
         name: _figure(quantities()[name], arrays.get(name), inputs, centre, coarse=quantities()[name].coarse in coarse)
         for name in wanted
     }
-    able = [name for name in wanted if not _lacking(name, inputs)]
-    rare = [name for name in able if quantities()[name].each == "climates"]
-    arrays = evaluate([name for name in able if name not in rare], inputs.given)
-    if rare:  # four rows each: with all draws they would cost as much as all other figures together
-        few = {key: value[: _FEW + 1] if key in inputs.drawn else value for key, value in inputs.given.items()}
-        arrays |= evaluate(rare, few)
-    return {name: _figure(quantities()[name], arrays.get(name), inputs) for name in wanted}
 
 
 def _asked_for(name: str, inputs: Inputs) -> bool:

@@ -33,6 +33,7 @@ lint: $(VENV)/test.done ## Style, types, import direction, generated pages.
 	$(BIN)/mypy
 	$(BIN)/lint-imports --no-cache
 	$(BIN)/python -m levigate.publish.reference --check
+	$(BIN)/python -m levigate.records.archive_page --check
 
 format: $(VENV)/test.done ## Lay the code out.
 	$(BIN)/ruff check --fix .
@@ -43,6 +44,7 @@ bench: $(VENV)/test.done ## Speed, printed as ratios measured in one run.
 
 docs: $(VENV)/test.done ## Write the reference pages that come from the code.
 	$(BIN)/python -m levigate.publish.reference
+	$(BIN)/python -m levigate.records.archive_page
 	$(BIN)/python -m tests.evidence --markdown docs/evidence.md
 	$(BIN)/python -m tests.tour
 

@@ -22,11 +22,6 @@ pytestmark = pytest.mark.django_db
 TEXT = b"certificate of analysis"
 
 
-@pytest.fixture(autouse=True)
-def own_folder(settings: LazySettings, tmp_path: Path) -> None:
-    settings.DATA = tmp_path / "data"
-
-
 def files() -> list[Path]:
     return [path for path in papers.folder().rglob("*") if path.is_file()]
 

@@ -57,13 +57,25 @@ def store(chunks: Iterable[bytes]) -> Attachment:
     RecordError
         When it is empty, too large, or cannot be written.
     """
-    sha256, size, written = _write(chunks, settings.LEVIGATE_LARGEST_PAPER)
-    try:
-        put_in_place(written, sha256)
-    finally:
-        written.unlink(missing_ok=True)
+    sha256, size, _ = put(chunks, settings.LEVIGATE_LARGEST_PAPER)
     # The paper is on the disk before the record says so; a paper without a record does no harm.
     return Attachment.objects.get_or_create(sha256=sha256, defaults={"size": size})[0]
+
+
+def put(chunks: Iterable[bytes], largest: int) -> tuple[str, int, Path | None]:
+    """Put what comes where it belongs; return hash, size, and where it lies now if it did not before."""
+    sha256, size, written = _write(chunks, largest)
+    target = path_of(sha256)
+    try:
+        if target.exists():
+            return sha256, size, None
+        target.parent.mkdir(parents=True, exist_ok=True)
+        written.replace(target)
+        return sha256, size, target
+    except OSError as trouble:
+        raise RecordError(f"The file cannot be kept: {(trouble.strerror or str(trouble)).lower()}.") from trouble
+    finally:
+        written.unlink(missing_ok=True)
 
 
 def _write(chunks: Iterable[bytes], largest: int) -> tuple[str, int, Path]:
@@ -90,17 +102,6 @@ def _write(chunks: Iterable[bytes], largest: int) -> tuple[str, int, Path]:
     except OSError as trouble:
         raise RecordError(f"The file cannot be kept: {(trouble.strerror or str(trouble)).lower()}.") from trouble
     return digest.hexdigest(), size, Path(name)
-
-
-def put_in_place(written: Path, sha256: str) -> bool:
-    """Move a file to where the paper with its hash lies; return False where it lies there already."""
-    target = path_of(sha256)
-    if target.exists():
-        return False
-    target.parent.mkdir(parents=True, exist_ok=True)
-    written.chmod(0o600)
-    written.replace(target)
-    return True
 
 
 def read(attachment: Attachment) -> BinaryIO:

@@ -45,8 +45,11 @@ class Workshop:
 @contextmanager
 def opened(data: Path, **environment: str) -> Iterator[Workshop]:
     """Open a workshop on a folder as a person does, and close it in the end."""
+    # The server is to be that of a person: neither the settings nor the folder nor the token of the tests.
+    own = {name: value for name, value in os.environ.items() if not name.startswith(("DJANGO_", "LEVIGATE_"))}
+    kept = {name: value for name, value in os.environ.items() if name == "LEVIGATE_DATABASE_URL"}
     command = [sys.executable, "-m", "levigate", "open", "--no-browser", "--port", "0", "--data", str(data)]
-    process = subprocess.Popen(command, stdout=subprocess.PIPE, text=True, env={**os.environ, **environment})
+    process = subprocess.Popen(command, stdout=subprocess.PIPE, text=True, env={**own, **kept, **environment})
     try:
         assert process.stdout is not None
         line = process.stdout.readline().strip()

@@ -81,7 +81,7 @@ def export(path: Path, progress: Progress | None = None) -> Counted:
         # Papers never change: they are read while others write.
         for done, sha256 in enumerate(sheets, len(TABLES) + 1):
             if papers.path_of(sha256).is_file():
-                writing.add_file(_paper(sha256), papers.path_of(sha256), packed=False)
+                writing.add_file(paper_name(sha256), papers.path_of(sha256), packed=False)
                 counted.papers += 1
             else:
                 counted.missing += (sha256,)
@@ -94,7 +94,8 @@ def _tell(progress: Progress | None, done: int, total: int) -> None:
         progress(done, total)
 
 
-def _paper(sha256: str) -> str:
+def paper_name(sha256: str) -> str:
+    """Return what the paper with a hash is called in an archive or a backup."""
     return f"attachments/{sha256[:2]}/{sha256}"
 
 
@@ -144,7 +145,7 @@ def bring_in(source: Path | BinaryIO, progress: Progress | None = None, limits: 
     with unpacking(source, limits) as reading:
         _check_kind(reading)
         reading.check(_first_half(progress))
-        with _papers_or_none() as came, transaction.atomic():
+        with papers_or_none() as came, transaction.atomic():
             if not is_empty():
                 raise RecordError("There are records already; an archive is brought into an empty workshop only.")
             Preference.objects.all().delete()
@@ -167,7 +168,7 @@ def _first_half(progress: Progress | None) -> Progress | None:
 
 
 @contextmanager
-def _papers_or_none() -> Iterator[list[Path]]:
+def papers_or_none() -> Iterator[list[Path]]:
     """Take papers away again that came with an archive which could not be brought in."""
     came: list[Path] = []
     try:
@@ -185,12 +186,12 @@ def _read_all(reading: Unpacking, came: list[Path], progress: Progress | None) -
         _tell(progress, reading.size + reading.size * done // (len(TABLES) + 1), 2 * reading.size)
     _check_texts()
     for sha256, size in Attachment.objects.order_by("sha256").values_list("sha256", "size"):
-        name = _paper(sha256)
+        name = paper_name(sha256)
         if name not in reading.names:
             counted.missing += (sha256,)
             continue
         used.add(name)
-        _put_paper(reading, sha256, size, came)
+        put_paper(reading, sha256, size, came)
         counted.papers += 1
     if odd := sorted(set(reading.names) - used):
         raise RecordError(f"{odd[0]} is in the archive, but no table speaks of it.")
@@ -261,8 +262,9 @@ def _check_texts() -> None:
             raise RecordError(f'The own material "{key}" cannot be read: {trouble}') from trouble
 
 
-def _put_paper(reading: Unpacking, sha256: str, size: int, came: list[Path]) -> None:
-    name = _paper(sha256)
+def put_paper(reading: Unpacking, sha256: str, size: int, came: list[Path]) -> None:
+    """Put a paper out of an archive or a backup where it belongs; what was not there before is added to ``came``."""
+    name = paper_name(sha256)
     if reading.sha256(name) != sha256 or reading.size_of(name) != size:
         raise RecordError(f"{name} is not what the table of attachments says it is.")
     with reading.open(name) as file:
@@ -283,7 +285,7 @@ def _finish() -> None:
 def wipe() -> None:
     """Delete everything on record: the one way past what is kept, taken only when a person asks for it."""
     with transaction.atomic():
-        sheets = [papers.path_of(sha256) for sha256 in Attachment.objects.values_list("sha256", flat=True)]
+        sheets = list(Attachment.objects.values_list("sha256", flat=True))
         with connection.cursor() as cursor:
             for statement in triggers.undoing(connection.vendor):
                 cursor.execute(statement)
@@ -294,9 +296,15 @@ def wipe() -> None:
                 cursor.execute("SET CONSTRAINTS ALL IMMEDIATE")
             for statement in triggers.statements(connection.vendor):
                 cursor.execute(statement)
-        transaction.on_commit(partial(_delete, sheets))
+        transaction.on_commit(partial(_forget, sheets))
 
 
-def _delete(sheets: list[Path]) -> None:
-    for path in sheets:
+def _forget(sheets: list[str]) -> None:
+    """Delete papers that nothing on record names any more."""
+    still = set(Attachment.objects.filter(sha256__in=sheets).values_list("sha256", flat=True))
+    _delete([papers.path_of(sha256) for sha256 in sheets if sha256 not in still])
+
+
+def _delete(paths: list[Path]) -> None:
+    for path in paths:
         path.unlink(missing_ok=True)

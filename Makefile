@@ -5,10 +5,10 @@ PYTHON ?= python3
 VENV := .venv
 BIN := $(VENV)/bin
 
-.PHONY: help demo test lint format bench docs evidence lock clean
+.PHONY: help demo test test-postgres soak lint format bench docs evidence lock clean
 
 help: ## List the targets.
-	@grep -hE '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 12
+	@grep -hE '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 16
 
 # What runs, and what tests it, are installed from locks with hashes; no package brings another with it unseen.
 $(VENV)/run.done: requirements/run.txt pyproject.toml
@@ -26,6 +26,9 @@ demo: $(VENV)/run.done ## Set up, run the main job on the demo workshop, write i
 
 test: $(VENV)/test.done ## Everything the tests need, then all of them.
 	$(BIN)/python -m pytest
+
+test-postgres: $(VENV)/test.done ## Records and pages on a private PostgreSQL cluster; installs Debian's server if missing.
+	$(BIN)/python -m tests.postgres
 
 lint: $(VENV)/test.done ## Style, types, import direction, generated pages.
 	$(BIN)/ruff check .

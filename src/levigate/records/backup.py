@@ -161,7 +161,9 @@ def _restore_archive(source: Path, replace: bool, progress: Progress | None) -> 
     aside = None
     if not archive.is_empty():
         _only_if(replace)
-        aside = _free(lambda stamp: Path(settings.DATA) / f"before-restore-{stamp}.zip")
+        data = Path(settings.DATA)
+        data.mkdir(parents=True, exist_ok=True)
+        aside = _free(lambda stamp: data / f"before-restore-{stamp}.zip")
         archive.export(aside)
     with transaction.atomic():
         archive.wipe()

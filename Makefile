@@ -30,6 +30,9 @@ test: $(VENV)/test.done ## Everything the tests need, then all of them.
 test-postgres: $(VENV)/test.done ## Records and pages on a private PostgreSQL cluster; installs Debian's server if missing.
 	$(BIN)/python -m tests.postgres
 
+soak: $(VENV)/test.done ## Long proofs: 200 kills during writes, twenty writers at once, damaged archives and files.
+	LEVIGATE_SOAK=1 $(BIN)/python -m pytest tests/soak
+
 lint: $(VENV)/test.done ## Style, types, import direction, generated pages.
 	$(BIN)/ruff check .
 	$(BIN)/ruff format --check .

@@ -16,7 +16,6 @@ import pytest
 import tomli
 from django.apps import apps
 from django.db import DatabaseError, connection, transaction
-from django.utils import timezone
 
 from levigate.errors import RecordError
 from levigate.formula.text import read_formula
@@ -31,16 +30,11 @@ from levigate.records.models import (
     Weighing,
 )
 from levigate.records.tables import LEFT_OUT, TABLES
+from tests.records.rebuilding import Files, content, rebuilt
 from tests.records.texts import with_glycerin
 from tests.records.workshop import AWKWARD, a_lot, fill
 
 pytestmark = pytest.mark.django_db
-
-
-def content(path: Path) -> dict[str, bytes]:
-    """Return what an archive holds, without the moment it was made."""
-    with zipfile.ZipFile(path) as file:
-        return {name: file.read(name) for name in file.namelist() if name != "manifest.json"}
 
 
 def rows() -> dict[str, list[tuple[Any, ...]]]:
@@ -185,24 +179,6 @@ def test_an_import_that_is_stopped_leaves_nothing(kept_db: None, tmp_path: Path,
 
 
 # What is not whole, or not ours.
-
-Files = dict[str, bytes]
-
-
-def rebuilt(path: Path, change: Callable[[Files], Any], *, manifest: Callable[[Any], Any] | None = None) -> io.BytesIO:
-    """Return an archive with other content and a manifest that agrees with it."""
-    files = content(path)
-    change(files)
-    head = {"levigate": "archive", "format": 1, "program": "0.1.0", "made": timezone.now().isoformat()}
-    listed = {name: {"sha256": hashlib.sha256(some).hexdigest(), "size": len(some)} for name, some in files.items()}
-    stated: Any = head | {"files": listed}
-    stated = manifest(stated) if manifest else stated
-    out = io.BytesIO()
-    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as file:
-        for name, some in files.items():
-            file.writestr(name, some)
-        file.writestr("manifest.json", json.dumps(stated))
-    return out
 
 
 def cell(table: str, column: str, value: str, row: int = 1) -> Callable[[Files], None]:

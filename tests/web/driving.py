@@ -46,12 +46,8 @@ class Workshop:
 @contextmanager
 def opened(data: Path, **environment: str) -> Iterator[Workshop]:
     """Open a workshop on a folder as a person does, and close it in the end."""
-    # The server is to be that of a person: neither the settings nor the folder nor the token of the tests.
-    own = {name: value for name, value in os.environ.items() if not name.startswith(("DJANGO_", "LEVIGATE_"))}
     command = [sys.executable, "-m", "levigate", "open", "--no-browser", "--port", "0", "--data", str(data)]
-    process = subprocess.Popen(
-        command, stdout=subprocess.PIPE, text=True, env={**own, **_database(data), **environment}
-    )
+    process = subprocess.Popen(command, stdout=subprocess.PIPE, text=True, env={**own_environment(data), **environment})
     try:
         assert process.stdout is not None
         line = process.stdout.readline().strip()
@@ -62,6 +58,12 @@ def opened(data: Path, **environment: str) -> Iterator[Workshop]:
         process.wait(10)
         if process.stdout is not None:
             process.stdout.close()
+
+
+def own_environment(data: Path) -> dict[str, str]:
+    """Return the environment of a person: neither the settings nor the folder nor the token of the tests."""
+    own = {name: value for name, value in os.environ.items() if not name.startswith(("DJANGO_", "LEVIGATE_"))}
+    return own | _database(data)
 
 
 def _database(data: Path) -> dict[str, str]:

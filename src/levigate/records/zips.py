@@ -10,6 +10,7 @@ import hashlib
 import json
 import os
 import re
+import struct
 import tempfile
 import zipfile
 import zlib
@@ -166,7 +167,7 @@ class Unpacking:
         done = 0
         for name, entry in self._files.items():
             digest = hashlib.sha256()
-            with self._file.open(name) as file:
+            with _damage_said(), self._file.open(name) as file:
                 while chunk := file.read(CHUNK):
                     digest.update(chunk)
             if digest.hexdigest() != entry["sha256"]:
@@ -185,14 +186,25 @@ def unpacking(source: Path | BinaryIO, limits: Limits = LIMITS) -> Iterator[Unpa
     RecordError
         When it is no zip file of ours, holds too much, or is not what its manifest says.
     """
+    with _damage_said():
+        file = zipfile.ZipFile(source)
+    with file:
+        with _damage_said():
+            manifest = _manifest(file, limits)
+        yield Unpacking(file, manifest)
+
+
+@contextmanager
+def _damage_said() -> Iterator[None]:
+    """Say in a sentence what the zip module raises at a damaged file, which is of many kinds."""
     try:
-        with zipfile.ZipFile(source) as file:
-            yield Unpacking(file, _manifest(file, limits))
-    except RecordError:
-        raise
+        yield
     except OSError as trouble:
         raise RecordError(f"The file cannot be read: {_why(trouble)}.") from trouble
-    except (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, UnicodeDecodeError) as trouble:
+    except (
+        zipfile.BadZipFile, zlib.error, struct.error, EOFError, NotImplementedError, RuntimeError, ValueError,
+        IndexError, OverflowError,
+    ) as trouble:  # fmt: skip
         raise RecordError("The file is not a zip file, or it is damaged.") from trouble
 
 

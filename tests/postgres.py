@@ -17,7 +17,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from urllib.parse import quote
 
-TESTS = ("tests/records", "tests/web")
+TESTS = ("tests/records", "tests/web", "tests/soak/test_at_once.py", "tests/soak/test_damaged.py")
 _NAME = "levigate"
 
 

@@ -95,7 +95,9 @@ class Table:
                 value = text(written) if self._is_text(field) else value_of(field, written)
                 found.append(field.get_db_prep_save(value, connection))
             except ValidationError as trouble:
-                raise RecordError(f'"{field.name}" is {came(written)}: {trouble.messages[0]}') from trouble
+                why = trouble.messages[0]
+                why = why if len(why) < 120 else "this cannot stand there."
+                raise RecordError(f'"{field.name}" is {came(written)}: {why}') from trouble
             except (ValueError, TypeError, ArithmeticError, RecursionError) as trouble:
                 raise RecordError(f'"{field.name}" is {came(written)}, which cannot be read.') from trouble
         return found

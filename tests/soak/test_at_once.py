@@ -22,6 +22,8 @@ def test_twenty_writers_at_once(tmp_path: Path) -> None:
     assert done.returncode == 0, done.stderr
     found = json.loads(done.stdout)
     sent = WRITERS // 2 * EACH
+    # Turned away for want of a turn, after 20 s of waiting: seldom, and each one sent again.
+    assert found["weighings"].pop("refused") <= WRITERS
     assert found["weighings"] == {
         "said": ["done"],
         "sent": sent,

@@ -5,10 +5,10 @@ PYTHON ?= python3
 VENV := .venv
 BIN := $(VENV)/bin
 
-.PHONY: help demo test lint format bench docs evidence lock clean
+.PHONY: help demo test test-postgres soak lint format bench docs evidence lock clean
 
 help: ## List the targets.
-	@grep -hE '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 12
+	@grep -hE '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 16
 
 # What runs, and what tests it, are installed from locks with hashes; no package brings another with it unseen.
 $(VENV)/run.done: requirements/run.txt pyproject.toml
@@ -27,12 +27,19 @@ demo: $(VENV)/run.done ## Set up, run the main job on the demo workshop, write i
 test: $(VENV)/test.done ## Everything the tests need, then all of them.
 	$(BIN)/python -m pytest
 
+test-postgres: $(VENV)/test.done ## Records and pages on a private PostgreSQL cluster; installs Debian's server if missing.
+	$(BIN)/python -m tests.postgres
+
+soak: $(VENV)/test.done ## Long proofs: 200 kills during writes, twenty writers at once, damaged archives and files.
+	LEVIGATE_SOAK=1 $(BIN)/python -m pytest tests/soak
+
 lint: $(VENV)/test.done ## Style, types, import direction, generated pages.
 	$(BIN)/ruff check .
 	$(BIN)/ruff format --check .
 	$(BIN)/mypy
 	$(BIN)/lint-imports --no-cache
 	$(BIN)/python -m levigate.publish.reference --check
+	$(BIN)/python -m levigate.records.archive_page --check
 
 format: $(VENV)/test.done ## Lay the code out.
 	$(BIN)/ruff check --fix .
@@ -43,6 +50,7 @@ bench: $(VENV)/test.done ## Speed, printed as ratios measured in one run.
 
 docs: $(VENV)/test.done ## Write the reference pages that come from the code.
 	$(BIN)/python -m levigate.publish.reference
+	$(BIN)/python -m levigate.records.archive_page
 	$(BIN)/python -m tests.evidence --markdown docs/evidence.md
 	$(BIN)/python -m tests.tour
 

@@ -96,3 +96,14 @@ def test_the_database_refuses(model: type[Kept], statement: str) -> None:
 def test_a_line_of_the_journal_needs_a_transaction(transactional_db: None) -> None:
     with pytest.raises(RecordError, match="in one transaction"):
         journal.note("lot", 1, "received")
+
+
+def test_a_row_cannot_be_replaced_by_one_of_the_same_key() -> None:
+    if connection.vendor != "sqlite":
+        pytest.skip("a statement of SQLite")
+    row = one_of_each()[Attachment]
+    with pytest.raises(DatabaseError, match="kept as it was written"), transaction.atomic():
+        connection.cursor().execute(
+            "REPLACE INTO records_attachment VALUES (%s, '2026-01-01', %s, 2)", [row.pk, "0" * 64]
+        )
+    assert Attachment.objects.get().size == 1

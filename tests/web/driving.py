@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import os
 import shutil
 import subprocess
@@ -46,7 +47,7 @@ class Workshop:
 def opened(data: Path, **environment: str) -> Iterator[Workshop]:
     """Open a workshop on a folder as a person does, and close it in the end."""
     command = [sys.executable, "-m", "levigate", "open", "--no-browser", "--port", "0", "--data", str(data)]
-    process = subprocess.Popen(command, stdout=subprocess.PIPE, text=True, env={**os.environ, **environment})
+    process = subprocess.Popen(command, stdout=subprocess.PIPE, text=True, env={**own_environment(data), **environment})
     try:
         assert process.stdout is not None
         line = process.stdout.readline().strip()
@@ -57,6 +58,26 @@ def opened(data: Path, **environment: str) -> Iterator[Workshop]:
         process.wait(10)
         if process.stdout is not None:
             process.stdout.close()
+
+
+def own_environment(data: Path) -> dict[str, str]:
+    """Return the environment of a person: neither the settings nor the folder nor the token of the tests."""
+    own = {name: value for name, value in os.environ.items() if not name.startswith(("DJANGO_", "LEVIGATE_"))}
+    return own | _database(data)
+
+
+def _database(data: Path) -> dict[str, str]:
+    """Return the setting of a database for this folder alone, where the tests run on PostgreSQL."""
+    url = os.environ.get("LEVIGATE_DATABASE_URL")
+    if not url:
+        return {}
+    import psycopg
+
+    name = f"w{hashlib.sha256(str(data.resolve()).encode()).hexdigest()[:20]}"
+    with psycopg.connect(url, autocommit=True) as records:
+        if not records.execute("SELECT 1 FROM pg_database WHERE datname = %s", [name]).fetchone():
+            records.execute(f"CREATE DATABASE {name}")
+    return {"LEVIGATE_DATABASE_URL": f"{url.rpartition('/')[0]}/{name}"}
 
 
 @contextmanager

@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from levigate import __version__
-from levigate.cli import batches, demos, formulas, reckoning, shelves, workshop
+from levigate.cli import batches, demos, formulas, reckoning, saving, shelves, workshop
 from levigate.cli.say import harmless
 from levigate.errors import LevigateError
 
@@ -28,7 +28,10 @@ app.command("compare")(formulas.compare)
 app.command("batch")(batches.batch)
 app.command("reckon")(reckoning.reckon)
 app.command("open")(workshop.open_)
+app.command("backup")(saving.backup)
+app.command("restore")(saving.restore)
 app.add_typer(shelves.app, name="shelf")
+app.add_typer(saving.app, name="records")
 
 
 def _version(wanted: bool) -> None:

@@ -14,7 +14,7 @@ from typing import Any
 from pydantic import BaseModel
 from pydantic.json_schema import models_json_schema
 
-from levigate.publish import forms, materials
+from levigate.publish import forms, materials, saved
 from levigate.review.cautions import AT_THE_BENCH, STANDING
 from levigate.review.findings import rules
 from levigate.shelf.catalogue import sources
@@ -45,6 +45,10 @@ PRINTED = (
     Printed("levigate shelf import FILE", materials.ImportedOut),
     Printed("levigate demo", forms.DemoOut),
     Printed("levigate new NAME", forms.NewOut),
+    Printed("levigate backup FILE", saved.SavedOut),
+    Printed("levigate restore FILE", saved.SavedOut),
+    Printed("levigate records export FILE", saved.SavedOut),
+    Printed("levigate records import FILE", saved.SavedOut),
 )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from datetime import datetime
 from functools import lru_cache
 from typing import Any
 
@@ -24,14 +25,13 @@ def shelf() -> Shelf:
     return _shelf(_last(MaterialText), _last(Measured))
 
 
-def _last(model: type[Kept]) -> int:
-    """Return the number of the newest row: rows are only ever added."""
-    newest = model.objects.order_by("-pk").values_list("pk", flat=True).first()
-    return int(newest or 0)
+def _last(model: type[Kept]) -> tuple[int, datetime] | None:
+    """Return number and time of the newest row: rows are only added, except where an archive is brought in."""
+    return model.objects.order_by("-pk").values_list("pk", "at").first()
 
 
 @lru_cache(maxsize=2)
-def _shelf(_newest_text: int, _newest_value: int) -> Shelf:
+def _shelf(_newest_text: tuple[int, datetime] | None, _newest_value: tuple[int, datetime] | None) -> Shelf:
     latest: dict[str, str] = {}
     for key, text in MaterialText.objects.order_by("material", "number").values_list("material__key", "text"):
         latest[key] = text

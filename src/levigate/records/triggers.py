@@ -5,6 +5,8 @@ The model refuses too, with a sentence; the triggers stand for whoever writes to
 
 from __future__ import annotations
 
+from collections.abc import Collection
+
 from django.apps.registry import Apps
 from django.db.backends.base.schema import BaseDatabaseSchemaEditor
 
@@ -23,12 +25,13 @@ KEPT = (
 _SAYS = "this row is kept as it was written"
 
 
-def statements(vendor: str) -> list[str]:
-    """Return the statements that set the triggers up, for ``sqlite`` or ``postgresql``."""
+def statements(vendor: str, tables: Collection[str] = KEPT) -> list[str]:
+    """Return the statements that set the triggers up on those of the tables that are kept."""
+    kept = [table for table in KEPT if table in tables]
     if vendor == "sqlite":
         return [
             f"CREATE TRIGGER {table}_kept_{verb} BEFORE {verb} ON {table} BEGIN SELECT RAISE(ABORT, '{_SAYS}'); END"
-            for table in KEPT
+            for table in kept
             for verb in ("UPDATE", "DELETE")
         ]
     if vendor == "postgresql":
@@ -39,7 +42,7 @@ def statements(vendor: str) -> list[str]:
         return [function] + [
             f"CREATE TRIGGER {table}_kept BEFORE UPDATE OR DELETE ON {table} "
             "FOR EACH ROW EXECUTE FUNCTION records_kept()"
-            for table in KEPT
+            for table in kept
         ]
     raise ValueError(f"no triggers are written for {vendor}")
 

@@ -56,11 +56,16 @@ def serve(*, port: int, data: Path | None, browser: bool) -> None:
 def prepare(data: Path | None = None) -> str:
     """Set the environment of the application up, bring the database to this version, and return the token."""
     token = os.environ.setdefault("LEVIGATE_TOKEN", secrets.token_urlsafe(24))
+    ready(data)
+    return token
+
+
+def ready(data: Path | None = None) -> None:
+    """Let Django be used, and bring the records to this version."""
     set_up(data)
     from django.core.management import call_command
 
     call_command("migrate", verbosity=0, interactive=False)
-    return token
 
 
 def set_up(data: Path | None = None) -> None:

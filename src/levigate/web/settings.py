@@ -53,6 +53,8 @@ def _database() -> dict[str, Any]:
                 "PRAGMA synchronous=FULL;"
                 # A lot with weighings cannot vanish from under them.
                 "PRAGMA foreign_keys=ON;"
+                # What REPLACE would push out is deleted like anything else: what is kept refuses that too.
+                "PRAGMA recursive_triggers=ON;"
                 # Sorting and counting in memory, not in files beside the records.
                 "PRAGMA temp_store=MEMORY;"
                 # Pages of the file kept at hand. [KiB]

@@ -10,4 +10,5 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("formulas/", include("levigate.web.formulas.urls")),
     path("bench/", include("levigate.web.bench.urls")),
     path("sums/", include("levigate.web.sums.urls")),
+    path("preferences/", include("levigate.web.liking.urls")),
 ]

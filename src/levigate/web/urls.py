@@ -11,4 +11,5 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("bench/", include("levigate.web.bench.urls")),
     path("sums/", include("levigate.web.sums.urls")),
     path("preferences/", include("levigate.web.liking.urls")),
+    path("api/", include("levigate.web.api.urls")),
 ]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import uuid
 from decimal import Decimal
 from typing import Any
 
@@ -10,7 +11,8 @@ import pytest
 from django.test import Client
 
 from levigate.records import formulas as records
-from levigate.records.models import Batch, BatchLine, Draft, Formula, Lot
+from levigate.records import tokens
+from levigate.records.models import Batch, BatchLine, Draft, Formula, Lot, Weighing
 from levigate.web.formulas.reading import page_of
 from tests.records.texts import PLAIN, with_glycerin
 
@@ -82,6 +84,45 @@ def test_batches_and_lots_are_read(script: Client, lotion: Formula) -> None:
     assert read(script, "lots", material="Glycerin")[0]["grams"] == "500"
     assert read(script, f"lots/{lot.pk}")["number"] == "G1"
     assert read(script, "lots", material="aqua") == []
+
+
+def send(script: Client, batch: Batch, position: int = 1, **sent: Any) -> Any:
+    path = f"/api/batches/{batch.code}/lines/{position}/weighings"
+    return script.post(path, sent, content_type="application/json")
+
+
+def test_a_weighing_is_kept_once(script: Client, lotion: Formula) -> None:
+    batch, key = a_batch(lotion), str(uuid.uuid4())
+    first = send(script, batch, key=key, grams=9.7, who="scale")
+    again = send(script, batch, key=key, grams="9.7")
+    assert (first.status_code, again.status_code) == (201, 200) and first.json() == again.json()
+    (line,) = read(script, f"batches/{batch.code}")["lines"]
+    assert [(row["grams"], row["who"]) for row in line["weighings"]] == [("9.7", "scale")]
+    assert send(script, batch, key=key, grams="9.8").status_code == 409
+    assert send(script, batch, key=str(uuid.uuid4()), grams="0.3", seen=0).status_code == 409
+    assert send(script, batch, key=str(uuid.uuid4()), grams="0.3", seen=1).status_code == 201
+    assert Weighing.objects.count() == 2
+
+
+def test_a_weighing_is_refused_with_a_sentence(script: Client, lotion: Formula) -> None:
+    batch, key = a_batch(lotion), str(uuid.uuid4())
+    for sent in ({"grams": 1, "reading": 1}, {}, {"grams": 0}, {"grams": "lots"}, {"grams": 1, "lot": 9}, {"luck": 1}):
+        answer = send(script, batch, key=key, **sent)
+        assert answer.status_code == 422 and isinstance(answer.json()["detail"], str)
+    assert send(script, batch, position=9, key=key, grams=1).status_code == 404
+    path = f"/api/batches/{batch.code}/lines/1/weighings"
+    assert script.post(path, "{", content_type="application/json").status_code == 400
+    Batch.objects.update(state="released")
+    assert send(script, batch, key=key, grams=1).status_code == 422
+    assert not Weighing.objects.exists()
+
+
+def test_a_key_that_only_reads_writes_nothing(lotion: Formula) -> None:
+    batch = a_batch(lotion)
+    for writes, status in ((False, 401), (True, 201)):
+        _, key = tokens.make("scale", writes=writes)
+        script = Client(HTTP_HOST="127.0.0.1", HTTP_AUTHORIZATION=f"Bearer {key}")
+        assert send(script, batch, key=str(uuid.uuid4()), grams=1).status_code == status
 
 
 @pytest.mark.parametrize(

@@ -6,11 +6,11 @@ from typing import Any
 
 from django.http import Http404, HttpRequest, HttpResponse
 from ninja import NinjaAPI
-from ninja.errors import ValidationError
+from ninja.errors import HttpError, ValidationError
 
 from levigate import __version__
 from levigate.errors import ConflictError, LevigateError
-from levigate.web.api import forms, reading
+from levigate.web.api import forms, reading, writing
 from levigate.web.api.forms import (
     TROUBLE,
     Closed,
@@ -19,6 +19,7 @@ from levigate.web.api.forms import (
     Material,
     Number,
     Offset,
+    Position,
     PutAway,
     Slug,
     State,
@@ -79,6 +80,16 @@ def batch(request: HttpRequest, code: Code) -> Any:
     return reading.batch(code)
 
 
+@api.post(
+    "/batches/{code}/lines/{position}/weighings",
+    response={200: forms.WeighingOut, 201: forms.WeighingOut, 400: forms.Trouble, 409: forms.Trouble, **TROUBLE},
+    tags=["batches"],
+)
+def weigh(request: HttpRequest, code: Code, position: Position, sent: forms.WeighingIn) -> Any:
+    """Keep what the scale shows: 201 for a new reading, 200 for one that was kept before."""
+    return writing.weigh(request, code, position, sent)
+
+
 @api.get("/lots", response={200: list[forms.LotOut], **TROUBLE}, tags=["lots"])
 def lots(request: HttpRequest, material: Material, closed: Closed, offset: Offset, limit: Limit) -> Any:
     """List the lots by material, the first to expire first."""
@@ -105,6 +116,12 @@ def not_found(request: HttpRequest, trouble: Http404) -> HttpResponse:
 def told(request: HttpRequest, trouble: LevigateError) -> HttpResponse:
     """Say what is wrong."""
     return _trouble(request, str(trouble), 409 if isinstance(trouble, ConflictError) else 422)
+
+
+@api.exception_handler(HttpError)
+def not_json(request: HttpRequest, trouble: HttpError) -> HttpResponse:
+    """Say that what was sent cannot be read at all."""
+    return _trouble(request, str(trouble), trouble.status_code)
 
 
 @api.exception_handler(ValidationError)

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from datetime import date, datetime
+from decimal import Decimal
 from typing import Annotated, Any, Literal
 from uuid import UUID
 
 from ninja import Path, Query
-from pydantic import BaseModel, ConfigDict
+from pydantic import BaseModel, ConfigDict, Field
 
 from levigate.publish.forms import FigureOut, FindingOut, FormulaOut
 
@@ -24,6 +25,7 @@ _MOST = 2**31 - 1
 Slug = Annotated[str, Path(pattern=_WORD, max_length=80, description="Word of the formula in its address.")]
 Code = Annotated[str, Path(pattern=_WORD, max_length=40, description="Code of the batch.")]
 Number = Annotated[int, Path(ge=0, le=_MOST)]
+Position = Annotated[int, Path(ge=0, le=_MOST, description="Place of the line in the batch, from 1.")]
 Offset = Annotated[int, Query(0, ge=0, le=_MOST, description="How many to leave out at the beginning.")]
 Limit = Annotated[int, Query(200, ge=1, le=1000, description="How many at most.")]
 VersionNumber = Annotated[
@@ -162,6 +164,25 @@ class WeighingOut(_Out):
     who: str
 
 
+class WeighingIn(BaseModel):
+    """A reading of the scale to keep: `grams` or `reading`, not both."""
+
+    model_config = ConfigDict(extra="forbid", use_attribute_docstrings=True)
+
+    key: UUID
+    """Made anew for each reading; the same one sent again is kept once."""
+    grams: Decimal | None = Field(None, max_digits=14, decimal_places=4)
+    """What went in; less than nought where some was taken out. [g]"""
+    reading: Decimal | None = Field(None, max_digits=14, decimal_places=4)
+    """What the scale shows of all that is in the vessel. [g]"""
+    lot: int | None = Field(None, ge=0, le=_MOST)
+    """Id of the lot it was taken from; the one that is planned if not said."""
+    seen: int | None = Field(None, ge=0, le=_MOST)
+    """How many readings of the line were known; where another was kept since, this one is refused with 409."""
+    who: str = Field("", max_length=80, pattern=r"^[^\x00]*$")
+    """Who weighed; the name in the preferences if not said."""
+
+
 class LineOfBatch(_Out):
     """One line to weigh, with its readings."""
 
@@ -188,4 +209,5 @@ class BatchRecord(BatchEntry):
     lines: list[LineOfBatch]
 
 
+#: What is answered where something is amiss.
 TROUBLE: dict[Any, Any] = {401: Trouble, 404: Trouble, 422: Trouble}

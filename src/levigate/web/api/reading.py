@@ -136,10 +136,11 @@ def _formula(slug: str) -> Formula:
 
 
 def _version(slug: str, number: int) -> Version:
-    found = _formula(slug).versions.select_related("parent").filter(number=number).first()
+    found = Version.objects.select_related("parent").filter(formula=_formula(slug), number=number).first()
     if found is None:
         raise Http404("The formula has no such version.")
-    return found
+    one: Version = found
+    return one
 
 
 def _batch(code: str) -> Batch:

@@ -11,7 +11,7 @@ from levigate.records.weighing import keep
 from levigate.web.api import forms, reading
 
 
-def weigh(request: HttpRequest, code: str, position: int, sent: forms.WeighingIn) -> Status:
+def weigh(request: HttpRequest, code: str, position: int, sent: forms.WeighingIn) -> Status[forms.WeighingOut]:
     """Keep a reading; returns 201 for one that is new, 200 for one that was kept before."""
     if (sent.grams is None) == (sent.reading is None):
         raise RecordError('Send "grams", what went in, or "reading", what the scale shows of all in the vessel.')

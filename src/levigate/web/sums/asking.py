@@ -118,7 +118,9 @@ def page_of(one: QuickSum, told: Mapping[str, str], *, comma: bool = False) -> P
     said = {key: value.strip() for key, value in told.items() if value.strip()}
     if comma:
         said = {key: re.sub(r"(?<=\d),(?=\d)", ".", value) for key, value in said.items()}
-    answer, trouble, about, missing = None, "", (), ()
+    answer, trouble = None, ""
+    about: tuple[str, ...] = ()
+    missing: tuple[str, ...] = ()
     if said:
         try:
             answer = reckon(one.name, said)

@@ -48,7 +48,7 @@ def template() -> Catalog:
     for path in sorted([*ROOT.rglob("*.html"), *ROOT.rglob("*.py")]):
         source = path.read_text(encoding="utf-8")
         code = _as_code(source, path) if path.suffix == ".html" else source
-        for _, message, _, context in extract("python", io.BytesIO(code.encode()), KEYWORDS):  # type: ignore[arg-type]
+        for _, message, _, context in extract("python", io.BytesIO(code.encode()), KEYWORDS):
             # The line would make the file change with every page; the name of the file is enough to find it.
             found.add(message, None, [(path.relative_to(ROOT).as_posix(), 0)], context=context)
     return found

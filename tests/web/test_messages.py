@@ -56,7 +56,7 @@ def test_a_message_that_is_new_would_be_seen() -> None:
 
 @pytest.mark.parametrize(
     ("path", "german", "english"),
-    [("/", "Eine erste Rezeptur", "A first formula"), ("/sums/", "Kleine Rechnungen", "Quick sums"),
+    [("/", "Eine erste Rezeptur", "A first formula"), ("/sums/", "Rechnen", "Quick sums"),
      ("/preferences/", "Einstellungen", "Preferences"), ("/bench/", "Nichts auf der Werkbank", "Nothing on the bench")],
 )  # fmt: skip
 def test_pages_speak_the_language_that_is_liked(client: Client, path: str, german: str, english: str) -> None:

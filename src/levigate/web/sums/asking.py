@@ -73,6 +73,11 @@ class Page:
         return tuple(self.answer.figures.values()) if self.answer is not None else ()
 
     @property
+    def spread(self) -> bool:
+        """Whether a figure says how far it may be off."""
+        return any(one.low is not None for one in self.figures)
+
+    @property
     def methods(self) -> list[str]:
         """How it is worked out."""
         return self._each("method")

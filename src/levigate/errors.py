@@ -82,6 +82,11 @@ class PercentError(LevigateError):
 class SumError(LevigateError):
     """A quick sum called wrongly."""
 
+    def __init__(self, message: str, *, about: tuple[str, ...] = (), missing: bool = False) -> None:
+        super().__init__(message)
+        #: The keys that it is about, where it is about some; whether they were not told at all.
+        self.about, self.missing = about, missing
+
 
 class BatchError(LevigateError):
     """A batch that cannot be planned as asked."""

@@ -6,7 +6,7 @@ import pytest
 from django.test import Client
 
 
-@pytest.mark.parametrize("path", ["/", "/shelf/", "/formulas/", "/bench/", "/sums/"])
+@pytest.mark.parametrize("path", ["/", "/shelf/", "/formulas/", "/bench/", "/sums/", "/preferences/", "/api/docs"])
 def test_every_room_opens_and_says_where_one_is(client: Client, path: str) -> None:
     answer = client.get(path)
     assert answer.status_code == 200

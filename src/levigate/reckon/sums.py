@@ -142,7 +142,7 @@ def _read(about: Key, key: str, value: str, numbers: dict[str, float], texts: di
     try:
         numbers[key] = units.si(value, about.dimension)
     except UnitError as trouble:
-        raise SumError(f"{key}: {trouble}") from trouble
+        raise SumError(f"{key}: {trouble}", about=(key,)) from trouble
 
 
 def _close(word: str, known: list[str]) -> str:
@@ -155,14 +155,18 @@ def need(told: Told, name: str, *keys: str) -> None:
     missing = [key for key in keys if key not in told]
     if missing:
         this = quick_sums()[name]
-        raise SumError(f"{name} needs {' and '.join(missing)}, for example: levigate reckon {name} {this.example}")
+        raise SumError(
+            f"{name} needs {' and '.join(missing)}, for example: levigate reckon {name} {this.example}",
+            about=tuple(missing),
+            missing=True,
+        )
 
 
 def above_nought(told: Told, *keys: str) -> None:
     """Raise SumError when one of the keys was told a value that is not above nought."""
     for key in keys:
         if key in told.numbers and not told.numbers[key] > 0:
-            raise SumError(f"{key} must be above nought.")
+            raise SumError(f"{key} must be above nought.", about=(key,))
 
 
 def figure(  # noqa: PLR0913  (a figure has that many parts; all but four have a default)

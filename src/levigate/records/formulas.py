@@ -58,6 +58,17 @@ def draft_of(formula: Formula) -> DraftState:
         return _shown(draft)
 
 
+def text_of(formula: Formula) -> str:
+    """Return the file of a formula as it is worked on; nothing is written."""
+    draft = Draft.objects.filter(formula=formula).first()
+    if draft is not None:
+        return _shown(draft).text
+    latest = formula.latest
+    if latest is None:
+        raise RecordError(f'"{formula.name}" has neither a version nor a draft.')
+    return latest.text
+
+
 def _locked(formula: Formula) -> Formula:
     """Return the formula, no one else writing to it until the transaction ends."""
     return Formula.objects.select_for_update().get(pk=formula.pk)

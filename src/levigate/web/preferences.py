@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from typing import Any
 
+from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.utils import translation
 
+from levigate.errors import RecordError
 from levigate.records.models import Preference
+
+_LONGEST_NAME = 80
 
 #: Name -> what may be chosen, the first where nothing was.
 CHOICES: dict[str, tuple[str, ...]] = {
@@ -25,6 +29,25 @@ def chosen() -> dict[str, str]:
     found = {name: choices[0] for name, choices in CHOICES.items()} | {"name": ""}
     found.update(Preference.objects.values_list("name", "value"))
     return found
+
+
+def like(wanted: Mapping[str, str]) -> None:
+    """Take down how one likes the pages; what is not said stays.
+
+    Raises
+    ------
+    RecordError
+        When something cannot be chosen.
+    """
+    known = {name: value for name, value in wanted.items() if name in CHOICES or name == "name"}
+    for name, value in known.items():
+        if name in CHOICES and value not in CHOICES[name]:
+            raise RecordError(f'"{value}" cannot be chosen for {name}; choose one of {", ".join(CHOICES[name])}.')
+    if len(" ".join(known.get("name", "").split())) > _LONGEST_NAME:
+        raise RecordError(f"A name of up to {_LONGEST_NAME} letters fits beside a weighing.")
+    with transaction.atomic():
+        for name, value in known.items():
+            Preference.objects.update_or_create(name=name, defaults={"value": " ".join(value.split())})
 
 
 class PreferencesMiddleware:

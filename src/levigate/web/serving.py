@@ -18,7 +18,7 @@ class ServingError(LevigateError):
     """The workshop cannot be opened."""
 
 
-def serve(*, port: int, data: Path | None, browser: bool) -> None:
+def serve(*, port: int, data: Path | None, browser: bool, demo: bool = False) -> None:
     """Serve the workshop until it is stopped; the first line printed is the address to open.
 
     Parameters
@@ -29,8 +29,14 @@ def serve(*, port: int, data: Path | None, browser: bool) -> None:
         Folder of the records; that of the user if not given.
     browser : bool
         Whether to open the address in the browser.
+    demo : bool
+        Whether to put the demo workshop on record first; refused where something is on record.
     """
     token = prepare(data)
+    if demo:
+        from levigate.records.demo import load
+
+        load()
     from waitress import create_server
 
     try:

@@ -13,4 +13,6 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("bench/", include("levigate.web.bench.urls")),
     path("sums/", include("levigate.web.sums.urls")),
     path("papers/<int:number>/", papers.download, name="paper"),
+    path("preferences/", include("levigate.web.liking.urls")),
+    path("api/", include("levigate.web.api.urls")),
 ]

@@ -32,10 +32,10 @@ def outlines() -> tuple[Outline, ...]:
     for key, path in examples().items():
         text = path.read_text(encoding="utf-8")
         formula = read_formula(text)
-        about = " ".join(line.lstrip("# ").strip() for line in text.split("levigate =")[0].splitlines())
-        about = about.partition(":")[2] or about
+        head = text.partition("\n")[0].lstrip("# ")
+        about = (head.partition(":")[2] or head).strip()
         materials = tuple(line.material for _, line in formula.lines())
-        found.append(Outline(key, formula.use, formula.name, about.strip().capitalize(), materials))
+        found.append(Outline(key, formula.use, formula.name, about[:1].upper() + about[1:], materials))
     return tuple(found)
 
 

@@ -8,4 +8,5 @@ from levigate.web.start import views
 
 urlpatterns = [
     path("", views.index, name="start"),
+    path("demo/", views.demo, name="start-demo"),
 ]

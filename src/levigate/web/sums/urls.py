@@ -8,4 +8,5 @@ from levigate.web.sums import views
 
 urlpatterns = [
     path("", views.index, name="sums"),
+    path("<slug:name>/", views.one, name="sum"),
 ]

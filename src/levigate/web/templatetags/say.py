@@ -7,6 +7,7 @@ from typing import Any
 
 from django import template
 from django.utils import timezone
+from django.utils.formats import date_format
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
@@ -75,7 +76,7 @@ def day(value: Any) -> SafeString | str:
     if value is None:
         return "–"
     date = value.date() if hasattr(value, "date") else value
-    return format_html('<time datetime="{}">{}</time>', date.isoformat(), f"{date.day} {date:%b %Y}")
+    return format_html('<time datetime="{}">{}</time>', date.isoformat(), date_format(date, "j M Y"))
 
 
 @register.filter
@@ -85,7 +86,7 @@ def moment(value: Any) -> SafeString | str:
         return "–"
     here = timezone.localtime(value)
     return format_html(
-        '<time datetime="{}">{}</time>', here.isoformat(timespec="seconds"), f"{here.day} {here:%b %Y, %H:%M}"
+        '<time datetime="{}">{}</time>', here.isoformat(timespec="seconds"), date_format(here, "j M Y, H:i")
     )
 
 

@@ -1,0 +1,1 @@
+"""The records for scripts and scales, as JSON."""

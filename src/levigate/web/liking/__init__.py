@@ -1,0 +1,1 @@
+"""How one likes the pages, and the keys of scripts and scales."""

@@ -187,8 +187,8 @@ UNITS = {
     "heat_transfer": (1, 0, -3, 0), "water_evaporated": (1, 0, 0, 0),
     "acid_solutes": (-1, 0, 0, 0), "substance_trace": (-1, 0, 0, 0), "substance_trace_half": (-1, 0, 0, 0),
     "solute_molality": (-1, 0, 0, 0), "free_molar_mass": (1, 0, 0, 0), "ionic_strength": (-1, 0, 0, 0),
-    "stated_density": (1, -3, 0, 0), "warm_volume": (0, 3, 0, 0), "substance_kinematic": (0, 2, -1, 0),
     "solvent_density": (1, -3, 0, 0), "solute_capacity": (1, -3, 0, 0), "acid_capacity": (1, -3, 0, 0),
+    "stated_density": (1, -3, 0, 0), "warm_volume": (0, 3, 0, 0), "substance_kinematic": (0, 2, -1, 0),
 }  # fmt: skip
 OF_UNIT = {
     "kg/m³": (1, -3, 0, 0), "m³": (0, 3, 0, 0), "kg": (1, 0, 0, 0), "1": (0, 0, 0, 0), "-": (0, 0, 0, 0),
@@ -196,6 +196,8 @@ OF_UNIT = {
     "Pa s": (1, -1, -1, 0), "m/s": (0, 1, -1, 0), "s": (0, 0, 1, 0), "K": (0, 0, 0, 0), "J/(kg K)": (0, 2, -2, 0),
     "mol/kg": (-1, 0, 0, 0), "m²/s": (0, 2, -1, 0),
     "MPa½": (0, 0, 0, 0),
+    "mol/kg": (-1, 0, 0, 0),
+    "MPa½": (0, 0, 0, 0), "m²/s": (0, 2, -1, 0),
 }  # fmt: skip
 #: Fits that count in mm²/s, kg/m³ and mol/kg of their own; the others are checked with these given.
 IN_UNITS_OF_ITS_OWN = (

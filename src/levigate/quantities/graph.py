@@ -67,9 +67,9 @@ _MODULES = (
     "powders",
     "preserving",
     "watery",
-    "warmth",
     "oil_fit",
     "solubility",
+    "warmth",
 )
 
 

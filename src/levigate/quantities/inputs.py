@@ -315,6 +315,16 @@ def gather(formula: Formula, shelf: Shelf, *, draws: int = DRAWS, seed: int = 1,
     )  # fmt: skip
 
 
+def _names(subjects: Sequence[Gathered]) -> dict[str, tuple[str, ...]]:
+    """Return what the rows of quantities are called; no two subjects may call different rows by one word."""
+    found: dict[str, tuple[str, ...]] = {}
+    for each, names in (entry for subject in subjects for entry in subject.names.items()):
+        if each in found:
+            raise ValueError(f'two subjects both bring rows called "{each}"')
+        found[each] = tuple(names)
+    return found
+
+
 def _add_swelling(
     shelf: Shelf,
     keys: Sequence[str],

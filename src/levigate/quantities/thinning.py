@@ -190,3 +190,16 @@ def said_of(thin: Sequence[Thinning], oily: Floats, temperature: float | None) -
         for one, oil in zip(thin, oily, strict=True)
         if oil and one.said is not None and (temperature is None or abs(one.read_at - temperature) > _NEAR)
     )
+
+
+def kinematic_at_room(record: Material) -> float:
+    """Return the kinematic viscosity of a liquid in a warm room; nan where it is not known. [m²/s]
+
+    Its own growth with warmth is left out: it moves a dynamic reading by a hundredth or two.
+    """
+    density = si_of(record.density[0], "density") if record.density else math.nan
+    one = thinning_of(record.inci, record, density, 0.0)
+    number = one.kinematic.value
+    if math.isnan(one.activation):
+        return float(viscosity_walther_slope(ROOM, one.read_at, number, one.slope))
+    return float(viscosity_arrhenius(ROOM, one.read_at, number, one.activation))

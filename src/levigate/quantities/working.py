@@ -20,9 +20,9 @@ _MODULES = (
     "working_heat",
     "working_keeping",
     "working_acids",
-    "working_warmth",
     "working_washing",
     "working_solubility",
+    "working_warmth",
 )
 _WORKINGS: dict[str, Callable[[Inputs], list[str]]] = {}
 

@@ -346,16 +346,6 @@ def _add_swelling(
         behind[figure] = (*behind["mass_fraction"], *densities, *named(swelling, densities, read_at, None))
 
 
-def _names(subjects: Sequence[Gathered]) -> dict[str, tuple[str, ...]]:
-    """Return what the rows of quantities are called; no two subjects may call different rows by one word."""
-    found: dict[str, tuple[str, ...]] = {}
-    for each, names in (entry for subject in subjects for entry in subject.names.items()):
-        if each in found:
-            raise ValueError(f'two subjects both bring rows called "{each}"')
-        found[each] = tuple(names)
-    return found
-
-
 def _drawn(entries: Sequence[Input], keys: Sequence[str], rng: np.random.Generator, draws: int) -> Floats:
     """Return the values in row 0 and lognormal draws below: a density is positive, and its spread is a share of it.
 

@@ -89,18 +89,6 @@ def thinning_of(name: str, record: Material | None, density: float, expansion: f
     return Thinning(_entry(label, best), best.at, slope, spread, said=said)
 
 
-def kinematic_at_room(record: Material) -> float:
-    """Return the kinematic viscosity of a liquid in a warm room; nan where it is not known. [m²/s]"""
-    density = si_of(record.density[0], "density") if record.density else math.nan
-    one = thinning_of("", record, density, 0.0)
-    moved = (
-        viscosity_arrhenius(ROOM, one.read_at, one.kinematic.value, one.activation)
-        if math.isnan(one.slope)
-        else viscosity_walther_slope(ROOM, one.read_at, one.kinematic.value, one.slope)
-    )
-    return float(moved)
-
-
 def _by_activation(label: str, reading: Reading, *, silicone: bool) -> Thinning:
     energy, spread = SILICONE_ACTIVATION if silicone else THIN_ACTIVATION
     name = label.replace("viscosity", "thinning", 1)

@@ -6,8 +6,10 @@ until then. What no page says any more is taken out.
 
 from __future__ import annotations
 
+import datetime
 import io
 import os
+import sys
 from pathlib import Path
 
 import django
@@ -34,6 +36,7 @@ _MOVING = tuple(
         "Generated-By",
     )
 )
+_NO_DAY = datetime.datetime(2000, 1, 1, tzinfo=datetime.UTC)
 KEYWORDS: dict[str, tuple[int | tuple[int, str], ...] | None] = {
     **dict.fromkeys(("_", "gettext", "gettext_lazy", "gettext_noop"), None),
     **dict.fromkeys(("ngettext", "ngettext_lazy"), (1, 2)),
@@ -69,25 +72,30 @@ def _as_code(source: str, path: Path) -> str:
 
 def kept() -> Catalog:
     """Return the translation on file."""
-    with PO.open("rb") as file:
+    return _read(PO)
+
+
+def _read(path: Path) -> Catalog:
+    with path.open("rb") as file:
         return read_po(file, locale=LANGUAGE)
 
 
 def compiled(catalogue: Catalog) -> bytes:
-    """Return the translation as programs read it."""
+    """Return the translation as programs read it; its head says no day, which would change with every run."""
+    catalogue.creation_date = catalogue.revision_date = _NO_DAY
     out = io.BytesIO()
     write_mo(out, catalogue)
     return out.getvalue()
 
 
-def brought_up(before: Catalog | None) -> Catalog:
-    """Return the messages of today with the translations that there are."""
+def brought_up(*before: Catalog) -> Catalog:
+    """Return the messages of today with the translations that there are, the first that has one."""
     after = _empty()
     for message in template():
         if not message.id:
             continue
-        old = before.get(message.id, message.context) if before is not None else None
-        string = old.string if old is not None else ""
+        old = [one for each in before if (one := each.get(message.id, message.context)) and one.string]
+        string = old[0].string if old else ""
         files = sorted({name for name, _ in message.locations})
         after.add(message.id, string, [(name, 0) for name in files], context=message.context)
     return after
@@ -101,11 +109,11 @@ def written(catalogue: Catalog) -> bytes:
     return ("\n".join(line for line in lines if not line.startswith(_MOVING)) + "\n").encode()
 
 
-def main() -> None:
-    """Bring the files up to the pages."""
+def main(lent: list[str]) -> None:
+    """Bring the files up to the pages; further files of translations may be lent for what is missing."""
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "tests.settings")
     django.setup()
-    catalogue = brought_up(kept() if PO.exists() else None)
+    catalogue = brought_up(*[_read(path) for path in (PO, *map(Path, lent)) if path.exists()])
     PO.parent.mkdir(parents=True, exist_ok=True)
     PO.write_bytes(written(catalogue))
     MO.write_bytes(compiled(kept()))
@@ -114,4 +122,4 @@ def main() -> None:
 
 
 if __name__ == "__main__":
-    main()
+    main(sys.argv[1:])

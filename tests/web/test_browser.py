@@ -28,7 +28,7 @@ def test_the_printed_address_opens_the_workshop(workshop: Workshop, browser: Any
     said: list[str] = []
     page.on("console", lambda message: said.append(message.text))
     page.goto(workshop.opens)
-    assert page.locator("h1").inner_text() == "Today"
+    assert page.locator("h1").inner_text() == "A first formula"
     assert "start=" not in page.url
     page.keyboard.press("?")
     assert page.locator("#keys").is_visible()

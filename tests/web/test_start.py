@@ -10,6 +10,7 @@ from django.test import Client
 
 from levigate.demo import examples
 from levigate.records import formulas as records
+from levigate.records import lots
 from levigate.records.models import Formula, Lot
 from tests.records.texts import PLAIN, with_glycerin
 
@@ -52,6 +53,11 @@ def test_lots_are_told_by_their_date(client: Client, days: int, closed: bool, ti
     assert said == ([title] if title else [])
     assert "<i>G1" not in page and ("&lt;i&gt;G1" in page) == bool(title)
     assert ("Nothing needs you today" in page) == (not title)
+
+
+def test_a_lot_of_which_nothing_is_left_is_not_told(client: Client) -> None:
+    lots.count(a_lot("G1", -1), Decimal(0))
+    assert "Lots past their date" not in client.get("/").content.decode()
 
 
 def test_a_formula_is_told_while_its_draft_differs_from_what_is_saved(client: Client) -> None:

@@ -15,10 +15,8 @@ from django.utils import timezone
 
 from levigate.demo import examples, lots_file
 from levigate.errors import RecordError
-from levigate.formula.model import plain
-from levigate.records import batches, filling, formulas, weighing
-from levigate.records.journal import note
-from levigate.records.models import Batch, Lot, Version
+from levigate.records import batches, filling, formulas, lots, weighing
+from levigate.records.models import Batch, Version
 from levigate.records.today import is_empty
 
 #: What the tins of the released balm hold. [g]
@@ -54,9 +52,9 @@ def load() -> None:
 def _receive(today: date) -> None:
     for delivery in tomli.loads(lots_file().read_text(encoding="utf-8"))["lot"]:
         for lot in delivery["lots"]:
-            kept = Lot.objects.create(
-                material=lot["material"],
-                number=lot["number"],
+            lots.receive(
+                lot["material"],
+                lot["number"],
                 supplier=delivery["supplier"],
                 grams=Decimal(lot["grams"]),
                 received=today - timedelta(days=delivery["came"]),
@@ -64,7 +62,6 @@ def _receive(today: date) -> None:
                 pack=lot["pack"],
                 price=lot["price"],
             )
-            note("lot", kept.pk, f"{kept}: {plain(kept.grams)} g received")
 
 
 def _keep(key: str, text: str) -> Version:

@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 from typing import Any
 
 from django.db.models import F, OuterRef, QuerySet, Subquery, TextField, Value
 from django.db.models.functions import Coalesce
 
 from levigate.records.models import Batch, Draft, DraftState, Formula, Lot, OwnMaterial, Version
+from levigate.records.stock import SOON, left
 
-#: How long before its date a lot is spoken of: time enough to plan a batch that uses it up.
-SOON = timedelta(days=60)
 #: States of a batch that somebody is to go on with.
 OPEN = ("planned", "weighing", "made", "filled")
 
@@ -38,7 +37,8 @@ class Today:
 
 def today(day: date) -> Today:
     """Return what needs one on a day."""
-    near = Lot.objects.filter(closed=False, best_before__lte=day + SOON).order_by("best_before", "material")
+    near = [one.lot for one in left(Lot.objects.filter(closed=False, best_before__lte=day + SOON)) if one.grams > 0]
+    near.sort(key=_date)
     batches = Batch.objects.select_related("version__formula").order_by("created")
     return Today(
         expired=tuple(lot for lot in near if _date(lot) < day),

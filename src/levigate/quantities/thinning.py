@@ -12,7 +12,7 @@ import numpy as np
 from levigate import units
 from levigate.quantities.graph import Floats
 from levigate.quantities.sourced import NORMAL_95, ROOM, UNKNOWN, Input, si_of, temperature_of
-from levigate.science.rheology import viscosity_arrhenius, viscosity_walther_slope, walther_slope
+from levigate.science.rheology import walther_slope
 from levigate.shelf.record import Material, Value
 
 #: Half-width of the 95 % interval of a viscosity whose source gives none, as a share of the value, by grade; judged

@@ -1,0 +1,168 @@
+"""A material as an entry of an encyclopaedia: every value beside the others of its kind, each with its source."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from itertools import combinations
+
+from levigate.publish.materials import words_of
+from levigate.quantities.saying import digits
+from levigate.shelf.catalogue import Source, sources
+from levigate.shelf.record import PROPERTIES, Caution, Flow, Limit, Material, Parts, Sourced, Span, Value
+
+#: Units as they are written in files, and as they are printed.
+_PRINTED = (
+    (re.compile(r"(?<=\d) ?C\b"), " °C"),
+    (re.compile(r"(?<=\d) ?um\b"), " µm"),
+    (re.compile(r"\b(m?)Pa[.*]s\b"), r"\1Pa·s"),
+    (re.compile(r"\bmm2/s\b"), "mm²/s"),
+    (re.compile(r"\bkJ/kg/K\b"), "kJ/(kg·K)"),
+    (re.compile(r"(?<=\d)e-0?(\d)\b"), r" · 10⁻\1"),
+)
+_RAISED = str.maketrans("0123456789", "⁰¹²³⁴⁵⁶⁷⁸⁹")
+#: Values nearer to each other than this share of their mean agree. [1]
+_AGREE = 0.002
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """One value in words, on whose word it stands, and the number of that source in the entry."""
+
+    says: str
+    grade: str
+    note: str
+    place: str
+    number: int
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """All that is known of one property."""
+
+    name: str
+    values: tuple[Told, ...]
+    #: How far the sources are apart, in words; empty where there is one, or they agree.
+    apart: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class FlowRow:
+    """One flow curve in words."""
+
+    medium: str
+    dose: str
+    yield_stress: str
+    consistency: str
+    index: str
+    told: Told
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """What an entry says, with its sources in the order in which it first names them."""
+
+    values: tuple[Known, ...]
+    dissolves: tuple[Known, ...]
+    parts: tuple[tuple[str, tuple[tuple[str, str], ...], Told], ...]
+    flows: tuple[FlowRow, ...]
+    limits: tuple[tuple[Limit, Told], ...]
+    cautions: tuple[tuple[Caution, Told], ...]
+    sources: tuple[Source, ...]
+
+    def of(self, name: str) -> Known | None:
+        """Return what is known of one property."""
+        return next((known for known in self.values if known.name == name), None)
+
+
+@dataclass(slots=True)
+class _Bibliography:
+    """Numbers the sources as they are named."""
+
+    named: list[str] = field(default_factory=list)
+
+    def told(self, says: str, entry: Sourced) -> Told:
+        if entry.source not in self.named:
+            self.named.append(entry.source)
+        return Told(says, entry.grade, printed(entry.note), entry.place, self.named.index(entry.source) + 1)
+
+    def sources(self) -> tuple[Source, ...]:
+        return tuple(sources().get(key) or Source(key, key, "page") for key in self.named)
+
+
+def entry_of(record: Material) -> Entry:
+    """Return the entry of a material."""
+    book = _Bibliography()
+    values = tuple(_known(name, getattr(record, name), book) for name in ("cas", *PROPERTIES) if getattr(record, name))
+    liquids = dict.fromkeys(entry.liquid for entry in record.solubility)
+    dissolves = tuple(_known(name, [one for one in record.solubility if one.liquid == name], book) for name in liquids)
+    return Entry(
+        values=values,
+        dissolves=dissolves,
+        parts=tuple(_parts(name, getattr(record, name), book) for name in _MIXED if getattr(record, name) is not None),
+        flows=tuple(_flow(flow, book) for flow in record.flow),
+        limits=tuple((limit, book.told("", limit)) for limit in record.limits),
+        cautions=tuple((caution, book.told(caution.text, caution)) for caution in record.cautions),
+        sources=book.sources(),
+    )
+
+
+_MIXED = ("made_of", "fatty_acids")
+
+
+def _known(name: str, values: Sequence[Value], book: _Bibliography) -> Known:
+    told = tuple(book.told(printed(words_of(value)), value) for value in values)
+    return Known(name, told, apart(values, PROPERTIES[name]) if name in PROPERTIES else "")
+
+
+def _parts(name: str, parts: Parts, book: _Bibliography) -> tuple[str, tuple[tuple[str, str], ...], Told]:
+    return name, tuple((part, f"{percent} %") for part, percent in parts.parts.items()), book.told("", parts)
+
+
+def _flow(flow: Flow, book: _Bibliography) -> FlowRow:
+    spans = (_span(span) for span in (flow.yield_stress, flow.consistency, flow.index))
+    return FlowRow(flow.medium, printed(flow.dose or ""), *spans, book.told("", flow))
+
+
+def _span(span: Span) -> str:
+    return printed(str(span.low) if span.low == span.high else f"{span.low} to {span.high}")
+
+
+def printed(text: str) -> str:
+    """Return a value with its unit as it is printed: "106 C" as "106 °C"."""
+    for pattern, as_printed in _PRINTED:
+        text = pattern.sub(as_printed, text)
+    return re.sub(r"(?<=10⁻)\d", lambda match: match.group().translate(_RAISED), text)
+
+
+def apart(values: Sequence[Value], dimension: str) -> str:
+    """Return how far values of one property, at one temperature, are apart; empty where they agree or there is one."""
+    widest, says = 0.0, ""
+    for one, other in _pairs(values):
+        for a, b in zip(_numbers(one, dimension), _numbers(other, dimension), strict=False):
+            gap = abs(a - b)
+            if dimension == "temperature":
+                share, words = gap / 273.15, f"{digits(gap, 2)} °C"
+            elif one.values:
+                share, words = gap / 10, digits(gap, 2)
+            else:
+                share = 2 * gap / abs(a + b) if a + b else 0.0
+                words = f"{digits(100 * share, 2)} %"
+            if share > widest and share > _AGREE:
+                widest, says = share, words
+    return says
+
+
+def _pairs(values: Sequence[Value]) -> Iterator[tuple[Value, Value]]:
+    """Yield pairs of values that speak of the same: at one temperature."""
+    return ((one, other) for one, other in combinations(values, 2) if one.at == other.at)
+
+
+def _numbers(value: Value, dimension: str) -> tuple[float, ...]:
+    """Return a value, or the middle of its range, in SI; nothing where only one end is known."""
+    if value.values:
+        return value.values
+    if value.value is None and (value.low is None or value.high is None):
+        return ()
+    return (value.si(dimension),)

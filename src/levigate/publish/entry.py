@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from itertools import combinations
 
+from levigate import units
 from levigate.publish.materials import words_of
 from levigate.quantities.saying import digits
 from levigate.shelf.catalogue import Source, sources
@@ -22,19 +23,19 @@ _PRINTED = (
     (re.compile(r"(?<=\d)e-0?(\d)\b"), r" · 10⁻\1"),
 )
 _RAISED = str.maketrans("0123456789", "⁰¹²³⁴⁵⁶⁷⁸⁹")
-#: Values nearer to each other than this share of their mean agree. [1]
-_AGREE = 0.002
+#: From here on two values are said to differ by a factor; that is the share of their mean where one is twice the other.
+_FACTOR = 2 / 3
 
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """One value in words, on whose word it stands, and the number of that source in the entry."""
+    """One value in words, on whose word it stands, and the mark of that source in the entry."""
 
     says: str
     grade: str
     note: str
     place: str
-    number: int
+    mark: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +70,8 @@ class Entry:
     flows: tuple[FlowRow, ...]
     limits: tuple[tuple[Limit, Told], ...]
     cautions: tuple[tuple[Caution, Told], ...]
-    sources: tuple[Source, ...]
+    #: Mark and work.
+    sources: tuple[tuple[str, Source], ...]
 
     def of(self, name: str) -> Known | None:
         """Return what is known of one property."""
@@ -85,10 +87,15 @@ class _Bibliography:
     def told(self, says: str, entry: Sourced) -> Told:
         if entry.source not in self.named:
             self.named.append(entry.source)
-        return Told(says, entry.grade, printed(entry.note), entry.place, self.named.index(entry.source) + 1)
+        return Told(says, entry.grade, printed(entry.note), entry.place, str(self.named.index(entry.source) + 1))
 
-    def sources(self) -> tuple[Source, ...]:
-        return tuple(sources().get(key) or Source(key, key, "page") for key in self.named)
+    def sources(self) -> tuple[tuple[str, Source], ...]:
+        return tuple((str(i), _work(key)) for i, key in enumerate(self.named, 1))
+
+
+def _work(key: str) -> Source:
+    """Return a work; one's own text may name one that is not listed, which is then said as it stands there."""
+    return sources().get(key) or Source(key, key, "page")
 
 
 def entry_of(record: Material) -> Entry:
@@ -137,32 +144,54 @@ def printed(text: str) -> str:
 
 
 def apart(values: Sequence[Value], dimension: str) -> str:
-    """Return how far values of one property, at one temperature, are apart; empty where they agree or there is one."""
+    """Return how far values of one property, at one temperature, are apart; empty where they agree or there is one.
+
+    Values agree where one lies in the range, or within the spread, that the other gives.
+    """
     widest, says = 0.0, ""
-    for one, other in _pairs(values):
-        for a, b in zip(_numbers(one, dimension), _numbers(other, dimension), strict=False):
-            gap = abs(a - b)
-            if dimension == "temperature":
-                share, words = gap / 273.15, f"{digits(gap, 2)} °C"
-            elif one.values:
-                share, words = gap / 10, digits(gap, 2)
-            else:
-                share = 2 * gap / abs(a + b) if a + b else 0.0
-                words = f"{digits(100 * share, 2)} %"
-            if share > widest and share > _AGREE:
+    for one, other in combinations(values, 2):
+        if one.at != other.at:
+            continue
+        for (low, high), (least, most) in zip(_ends(one, dimension), _ends(other, dimension), strict=False):
+            if low <= most and least <= high:
+                continue
+            share, words = _difference((low + high) / 2, (least + most) / 2, dimension, bare=bool(one.values))
+            if share > widest:
                 widest, says = share, words
     return says
 
 
-def _pairs(values: Sequence[Value]) -> Iterator[tuple[Value, Value]]:
-    """Yield pairs of values that speak of the same: at one temperature."""
-    return ((one, other) for one, other in combinations(values, 2) if one.at == other.at)
+def _difference(a: float, b: float, dimension: str, *, bare: bool) -> tuple[float, str]:
+    """Return how far two values are apart, to compare it and in words."""
+    gap = abs(a - b)
+    if dimension == "temperature":
+        return gap, f"{digits(gap, 2)} °C"
+    if bare:
+        return gap, digits(gap, 2)
+    share = 2 * gap / (abs(a) + abs(b))
+    if share < _FACTOR or a * b <= 0:
+        return share, f"{digits(100 * share, 2)} %"
+    return share, f"a factor of {digits(max(a / b, b / a), 2)}"
 
 
-def _numbers(value: Value, dimension: str) -> tuple[float, ...]:
-    """Return a value, or the middle of its range, in SI; nothing where only one end is known."""
+def _ends(value: Value, dimension: str) -> tuple[tuple[float, float], ...]:
+    """Return what a value allows, in SI; nothing where only one end is known."""
     if value.values:
-        return value.values
-    if value.value is None and (value.low is None or value.high is None):
-        return ()
-    return (value.si(dimension),)
+        return tuple((number, number) for number in value.values)
+    if value.value is None:
+        if value.low is None or value.high is None:
+            return ()
+        return ((units.si(value.low, dimension), units.si(value.high, dimension)),)
+    middle = units.si(value.value, dimension)
+    half = _spread(value, dimension)
+    return ((middle - half, middle + half),)
+
+
+def _spread(value: Value, dimension: str) -> float:
+    """Return the half-width that a value gives, in SI; nought where it gives none, or none that can be read."""
+    if value.spread is None:
+        return 0.0
+    if dimension == "temperature":  # a difference: a kelvin is a degree
+        number = re.match(r"[\d.]+", value.spread)
+        return float(number.group()) * (5 / 9 if value.spread.strip().endswith("F") else 1.0) if number else 0.0
+    return units.si(value.spread, dimension)

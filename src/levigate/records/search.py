@@ -35,12 +35,17 @@ class Found:
     says: str = ""
 
 
+def said(text: str) -> str:
+    """Return what a person typed to find something: on one line, not too long, without what no one can type."""
+    return " ".join("".join(one if one.isprintable() else " " for one in text).split())[:LONGEST]
+
+
 def search(text: str, *, most: int = 5) -> list[Found]:
     """Return what goes by a name or a code like this, no more than so many of each kind.
 
     A code, a lot number or a name typed whole stands in front of all that is only like it.
     """
-    wanted = " ".join(text.split())[:LONGEST]
+    wanted = said(text)
     if not wanted:
         return []
     named = [_named(wanted, most, misspelt=False), *(group(wanted, most) for group in (_batches, _lots, _jars))]

@@ -73,7 +73,8 @@ def import_csv(file: Path, shelf: Path, *, replace: bool = False) -> list[str]:
     for row in rows:
         if row.key in present and not replace:
             raise ShelfError(
-                f'{file}, row {row.number}: "{row.key}" is on the shelf already; --replace lets the file take its place.'
+                f'{file}, row {row.number}: "{row.key}" is on the shelf already; '
+                "--replace lets the file take its place."
             )
         document[present.get(row.key, row.key)] = tomlkit.item(row.table)
     try:

@@ -7,6 +7,7 @@ does the work of the other at the same percent.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from decimal import Decimal
 
 from levigate.errors import ShelfError, UnitError
 from levigate.shelf.catalogue import Shelf
@@ -16,7 +17,7 @@ from levigate.shelf.record import PROPERTIES, Material
 _SAME = ("kind", "affinity", "form", "charge")
 #: A stand-in shares so many of the purposes that either has. [1]
 _ENOUGH = 0.5
-#: Properties that say which of several alike is nearest, the first that both have.
+#: Properties that say which of several alike is nearest.
 _NEAREST = ("required_hlb", "hlb", "viscosity", "melting_point", "density")
 
 
@@ -77,11 +78,17 @@ def _record(shelf: Shelf, key: str) -> Material | None:
 
 
 def _gap(mine: Material, theirs: Material) -> float:
-    """Return how far two materials are apart in the first property that both have; far where there is none. [1]"""
+    """Return how far two materials are apart: in their fatty acids, else on average in what is known of both. [1]"""
+    if mine.fatty_acids is not None and theirs.fatty_acids is not None:
+        a, b = mine.fatty_acids.parts, theirs.fatty_acids.parts
+        return float(sum(abs(a.get(acid, Decimal(0)) - b.get(acid, Decimal(0))) for acid in {*a, *b})) / 200
+    gaps = []
     for name in _NEAREST:
         try:
-            a, b = (getattr(record, name)[0].si(PROPERTIES[name]) for record in (mine, theirs))
+            one, other = (getattr(record, name)[0].si(PROPERTIES[name]) for record in (mine, theirs))
         except (IndexError, UnitError):
             continue
-        return abs(a - b) / (abs(a) + abs(b)) if a or b else 0.0
-    return 1.0
+        gaps.append(abs(one - other) / (abs(one) + abs(other)) if one or other else 0.0)
+    # What cannot be compared by its fatty acids comes after what can.
+    after = 1.0 if mine.fatty_acids is not None else 0.0
+    return after + (sum(gaps) / len(gaps) if gaps else 1.0)

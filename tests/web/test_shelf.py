@@ -23,8 +23,8 @@ DAY = datetime.date(2026, 3, 1)
 MARKUP = '<b onclick="x()">kelp</b> & "weed"'
 
 
-def page(client: Client, name: str, *, part: bool = False, **words: Any) -> str:
-    answer = client.get(reverse(name, kwargs=words), headers=PART if part else {})
+def page(client: Client, name: str, **words: Any) -> str:
+    answer = client.get(reverse(name, kwargs=words))
     assert answer.status_code == 200
     return answer.content.decode()
 

@@ -128,8 +128,8 @@ def _parts(name: str, parts: Parts, book: _Bibliography) -> tuple[str, tuple[tup
 
 
 def _flow(flow: Flow, book: _Bibliography) -> FlowRow:
-    spans = (_span(span) for span in (flow.yield_stress, flow.consistency, flow.index))
-    return FlowRow(flow.medium, printed(flow.dose or ""), *spans, book.told("", flow))
+    stress, consistency, index = _span(flow.yield_stress), _span(flow.consistency), _span(flow.index)
+    return FlowRow(flow.medium, printed(flow.dose or ""), stress, consistency, index, book.told("", flow))
 
 
 def _span(span: Span) -> str:

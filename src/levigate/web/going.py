@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from typing import Any
 
-from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.urls import reverse
 from django_htmx.http import HttpResponseClientRedirect
 
 
 def go(request: HttpRequest, name: str, **words: Any) -> HttpResponse:
     """Go to a page."""
+    address = reverse(name, kwargs=words)
     if request.htmx:  # type: ignore[attr-defined]
-        return HttpResponseClientRedirect(reverse(name, kwargs=words))
-    return redirect(name, **words)
+        return HttpResponseClientRedirect(address)
+    return HttpResponseRedirect(address)

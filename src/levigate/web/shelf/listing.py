@@ -105,7 +105,7 @@ def _fits(sort: tuple[str, tuple[str, ...]] | None, kind: str, does: str) -> boo
 @lru_cache(maxsize=2)
 def _sorts(known: Shelf) -> dict[str, tuple[str, tuple[str, ...]]]:
     """Return kind and purposes of each material."""
-    found = {}
+    found: dict[str, tuple[str, tuple[str, ...]]] = {}
     for key in known:
         record = _record(known, key)
         if record is not None:

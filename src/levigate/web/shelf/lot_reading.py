@@ -97,7 +97,10 @@ def _changes(line: Journal) -> tuple[Change, ...]:
     before, after = line.details.get("before"), line.details.get("after")
     if not isinstance(before, dict) or not isinstance(after, dict):
         return ()
-    return tuple(Change(LOT_WORDS.get(name, name), str(before[name]), str(after.get(name, ""))) for name in before)
+    return tuple(
+        Change(LOT_WORDS[name] if name in LOT_WORDS else name, str(before[name]), str(after.get(name, "")))
+        for name in map(str, before)
+    )
 
 
 def lots_page(show: str, typed: str) -> LotsPage:

@@ -2,32 +2,21 @@
 
 from __future__ import annotations
 
-import datetime
-import uuid
-from decimal import Decimal
-
 import pytest
 from django.test import Client
 
-from levigate.records import formulas, lots
-from levigate.records.models import Batch, BatchLine, Fill, Jar, Lot, Weighing
-from tests.records.texts import PLAIN
+from levigate.records.models import Lot
+from tests.records.workshop import a_batch, a_lot, some_jars, weigh
 
 PART = {"HX-Request": "true"}
 
 
 @pytest.fixture
 def lot(db: None) -> Lot:
-    version = formulas.save(formulas.create(PLAIN), seen=0, knew=None, note_text="first")
-    lot = lots.receive("glycerin", "G-207", grams=Decimal(500), received=datetime.date(2026, 3, 1), supplier="Holm")
-    batch = Batch.objects.create(code="TL-0001", version=version, makes="200 g", scale=Decimal("0.1"))
-    line = BatchLine.objects.create(
-        batch=batch, position=1, phase="A", material="glycerin", percent=5, planned=10, target=10, lot=lot
-    )
-    Weighing.objects.create(line=line, lot=lot, grams=Decimal("10.1"), key=uuid.uuid4())
-    fill = Fill.objects.create(batch=batch, container="jar", nominal="50 g", grams=50)
-    for code in ("TL-0001-1", "TL-0001-2"):
-        Jar.objects.create(fill=fill, code=code)
+    lot = a_lot("G-207", supplier="Holm")
+    batch = a_batch("TL-0001")
+    weigh(batch, 1, "10.1", lot)
+    some_jars(batch, "TL-0001-1", "TL-0001-2")
     return lot
 
 

@@ -15,7 +15,10 @@ from django.urls import reverse
 
 from levigate.records import formulas, lots, shelf
 from levigate.records.models import Lot, Measured, OwnMaterial
+from levigate.shelf import record
 from levigate.shelf.catalogue import catalogue
+from levigate.shelf.record import PROPERTIES
+from levigate.web.shelf.words import GRADES, TITLES
 from tests.records.texts import PLAIN
 
 PART = {"HX-Request": "true"}
@@ -299,3 +302,7 @@ def test_papers_are_kept_with_a_lot_and_given_back(client: Client, tmp_path: Pat
 )
 def test_a_page_is_never_changed_by_looking(client: Client, name: str) -> None:
     assert client.get(reverse(name, kwargs={"key": "glycerin"})).status_code == 405
+
+
+def test_every_property_has_a_title_and_every_grade_a_word() -> None:
+    assert set(PROPERTIES) <= set(TITLES) and set(GRADES) == set(record.GRADES)

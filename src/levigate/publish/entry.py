@@ -11,7 +11,7 @@ from levigate import units
 from levigate.publish.materials import words_of
 from levigate.quantities.saying import digits
 from levigate.shelf.catalogue import Source, sources
-from levigate.shelf.record import PROPERTIES, Caution, Flow, Limit, Material, Parts, Sourced, Span, Value
+from levigate.shelf.record import PROPERTIES, Caution, Flow, Limit, Material, Parts, Solubility, Sourced, Span, Value
 
 #: Units as they are written in files, and as they are printed.
 _PRINTED = (
@@ -23,6 +23,8 @@ _PRINTED = (
     (re.compile(r"(?<=\d)e-0?(\d)\b"), r" · 10⁻\1"),
 )
 _RAISED = str.maketrans("0123456789", "⁰¹²³⁴⁵⁶⁷⁸⁹")
+#: Properties on a scale of their own, of which the difference says more than its share.
+_ABSOLUTE = ("pka", "log_kow", "hansen", "ph", "hlb", "required_hlb")
 #: From here on two values are said to differ by a factor; that is the share of their mean where one is twice the other.
 _FACTOR = 2 / 3
 
@@ -119,8 +121,14 @@ _MIXED = ("made_of", "fatty_acids")
 
 
 def _known(name: str, values: Sequence[Value], book: _Bibliography) -> Known:
-    told = tuple(book.told(printed(words_of(value)), value) for value in values)
-    return Known(name, told, apart(values, PROPERTIES[name]) if name in PROPERTIES else "")
+    told = tuple(book.told(printed(_bounded(value)), value) for value in values)
+    says = apart(values, PROPERTIES[name], absolute=name in _ABSOLUTE) if name in PROPERTIES else ""
+    return Known(name, told, says)
+
+
+def _bounded(value: Value) -> str:
+    bound = value.bound if isinstance(value, Solubility) else ""
+    return f"at {bound} {words_of(value)}" if bound else words_of(value)
 
 
 def _parts(name: str, parts: Parts, book: _Bibliography) -> tuple[str, tuple[tuple[str, str], ...], Told]:
@@ -143,7 +151,7 @@ def printed(text: str) -> str:
     return re.sub(r"(?<=10⁻)\d", lambda match: match.group().translate(_RAISED), text)
 
 
-def apart(values: Sequence[Value], dimension: str) -> str:
+def apart(values: Sequence[Value], dimension: str, *, absolute: bool = False) -> str:
     """Return how far values of one property, at one temperature, are apart; empty where they agree or there is one.
 
     Values agree where one lies in the range, or within the spread, that the other gives.
@@ -155,7 +163,7 @@ def apart(values: Sequence[Value], dimension: str) -> str:
         for (low, high), (least, most) in zip(_ends(one, dimension), _ends(other, dimension), strict=False):
             if low <= most and least <= high:
                 continue
-            share, words = _difference((low + high) / 2, (least + most) / 2, dimension, bare=bool(one.values))
+            share, words = _difference((low + high) / 2, (least + most) / 2, dimension, bare=absolute)
             if share > widest:
                 widest, says = share, words
     return says

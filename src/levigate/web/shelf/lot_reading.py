@@ -98,8 +98,7 @@ def _changes(line: Journal) -> tuple[Change, ...]:
     if not isinstance(before, dict) or not isinstance(after, dict):
         return ()
     return tuple(
-        Change(LOT_WORDS[name] if name in LOT_WORDS else name, str(before[name]), str(after.get(name, "")))
-        for name in map(str, before)
+        Change(LOT_WORDS.get(name, name), str(before[name]), str(after.get(name, ""))) for name in map(str, before)
     )
 
 

@@ -13,6 +13,7 @@ from django.utils.translation import gettext as _
 
 from levigate.publish.entry import Entry, FlowRow, Known, Told, entry_of, printed
 from levigate.publish.materials import words_of
+from levigate.quantities.alike import held_against
 from levigate.records.models import Attached, Formula, Lot, MaterialText, Measured, OwnMaterial
 from levigate.records.papers import attached_to
 from levigate.records.shelf import shelf
@@ -83,6 +84,8 @@ class Kin:
     differs: tuple[str | Promise, ...]
     usual: str
     ph: str
+    #: What else would be another, of bodies and what they dissolve.
+    because: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,7 +189,7 @@ class MaterialPage:
     @property
     def stand_ins(self) -> list[Kin]:
         """What can stand in for it."""
-        return [_kin(one) for one in self.kin.stand_ins]
+        return [_kin(one, self.key) for one in self.kin.stand_ins]
 
     @property
     def nearest(self) -> list[Kin]:
@@ -196,7 +199,7 @@ class MaterialPage:
     @property
     def measurable(self) -> list[tuple[str, Promise]]:
         """What may be measured."""
-        return [(name, TITLES[name]) for name in PROPERTIES if name not in ("usual", "pka")]
+        return [(name, TITLES[name]) for name in PROPERTIES if name not in ("usual", "pka", "hansen")]
 
     @property
     def text(self) -> str:
@@ -237,9 +240,12 @@ def _due(one: Left, today: date) -> str:
     return "past" if day < today else "soon" if day <= today + SOON else ""
 
 
-def _kin(one: Related) -> Kin:
+def _kin(one: Related, key: str = "") -> Kin:
     usual, ph = (_first(one.record, name) for name in ("usual", "ph"))
-    return Kin(one, tuple(_differs(one.record, name) for name in one.differs), usual, ph)
+    because = held_against(shelf(), key, one.key).because if key else ()
+    # What is not known of either is said on their own pages.
+    known = tuple(clause for clause in because if "on record" not in clause)
+    return Kin(one, tuple(_differs(one.record, name) for name in one.differs), usual, ph, known)
 
 
 def _first(record: Material, name: str) -> str:

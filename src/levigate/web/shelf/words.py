@@ -21,6 +21,8 @@ TITLES: dict[str, Promise] = {
     "hlb": _("HLB"),
     "required_hlb": _("HLB it asks for"),
     "pka": _("Acid strengths, pKa"),
+    "log_kow": _("Oil before water, log P"),
+    "hansen": _("Hansen parameters, MPa½"),
     "usual": _("Usual in products"),
     "ph": _("pH it keeps and works at"),
     "heat_limit": _("Bears for half an hour"),
@@ -72,7 +74,7 @@ TABLE = _(
     "material."
 )
 #: Field of a lot -> what its history calls it.
-LOT_WORDS: dict[str, Promise] = {
+LOT_WORDS: dict[str, str | Promise] = {
     "number": _("lot number"),
     "supplier": _("supplier"),
     "received": _("received"),

@@ -38,12 +38,6 @@ def grams(context: dict[str, Any], value: Decimal | float | None, step: Decimal 
     return f"{_mark(context, text)} g"
 
 
-@register.simple_tag
-def count(value: int) -> str:
-    """Return how many there are."""
-    return str(int(value))
-
-
 @register.simple_tag(takes_context=True)
 def weight(context: dict[str, Any], value: Decimal, step: Decimal) -> str:
     """Return a mass as the scale shows it, without its unit: grams, whatever one likes elsewhere."""

@@ -73,9 +73,9 @@ def facts(record: Material) -> Iterator[Fact]:
     """Yield every sourced value of a material in words."""
     for name in ("cas", *PROPERTIES):
         for value in getattr(record, name):
-            yield _fact(name.replace("_", " "), _words(value), value)
+            yield _fact(name.replace("_", " "), words_of(value, noted=True), value)
     for entry in record.solubility:
-        yield _fact(f"dissolves in {entry.liquid}", _words(entry), entry)
+        yield _fact(f"dissolves in {entry.liquid}", words_of(entry, noted=True), entry)
     for name in ("made_of", "fatty_acids"):
         parts = getattr(record, name)
         if parts is not None:
@@ -87,7 +87,8 @@ def _fact(name: str, says: str, value: Value) -> Fact:
     return Fact(name, says, value.grade, cited(value.source, value.place))
 
 
-def _words(value: Value) -> str:
+def words_of(value: Value, *, noted: bool = False) -> str:
+    """Return a value in words, with its note where that is asked for."""
     if value.values:
         said = ", ".join(f"{number:g}" for number in value.values)
     elif value.value is not None:
@@ -98,7 +99,7 @@ def _words(value: Value) -> str:
         said = f"from {value.low}" if value.low is not None else f"up to {value.high}"
     said += f" ± {value.spread}" if value.spread else ""
     said += f" at {value.at}" if value.at else ""
-    return f"{said} ({value.note})" if value.note else said
+    return f"{said} ({value.note})" if noted and value.note else said
 
 
 def cited(source: str, place: str) -> str:

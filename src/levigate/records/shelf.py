@@ -8,9 +8,9 @@ from functools import lru_cache
 from typing import Any
 
 import tomli
-from django.db import transaction
+from django.db import IntegrityError, transaction
 
-from levigate.errors import RecordError, ShelfError
+from levigate.errors import ConflictError, RecordError, ShelfError
 from levigate.records.journal import note
 from levigate.records.models import Kept, MaterialText, Measured, OwnMaterial
 from levigate.shelf.catalogue import Shelf, catalogue, same_as
@@ -62,7 +62,7 @@ def _measured_over(below: Shelf, measured: Any) -> Mapping[str, dict[str, Any]]:
 
 
 def save_material(key: str, text: str, why: str = "") -> MaterialText:
-    """Save an own material, or a new text of one.
+    """Save an own material, or a new text of one; what adds to one of the catalogue is kept under its key there.
 
     Raises
     ------
@@ -74,25 +74,103 @@ def save_material(key: str, text: str, why: str = "") -> MaterialText:
     key = " ".join(key.split())
     if not 0 < len(key) <= 200:
         raise RecordError("Give the material a name of 1 to 200 letters.")
-    check_material(key, text)
+    key = check_material(key, text)
     with transaction.atomic():
-        material, _ = OwnMaterial.objects.get_or_create(key=key)
-        OwnMaterial.objects.select_for_update().get(pk=material.pk)
+        material = _locked(key)
         number = material.texts.count() + 1
         saved = MaterialText.objects.create(material=material, number=number, text=text, why=why)
         note("material", key, f"{key}: text {number} saved" + (f" ({why})" if why else ""))
     return saved
 
 
-def check_material(key: str, text: str) -> None:
-    """Raise ShelfError where a text is no record of a material."""
+def _locked(key: str) -> OwnMaterial:
+    """Return the own material, no one else writing to it until the transaction ends."""
+    material, _ = OwnMaterial.objects.get_or_create(key=key)
+    return OwnMaterial.objects.select_for_update().get(pk=material.pk)
+
+
+def check_material(key: str, text: str) -> str:
+    """Return the key under which a text stands on the shelf; raise ShelfError where it is no record of a material."""
     try:
         table = tomli.loads(text)
     except (tomli.TOMLDecodeError, RecursionError, ValueError) as trouble:
         raise ShelfError(f"The text is not TOML: {str(trouble).rstrip('.')}.") from trouble
-    same_as(catalogue(), key, table)
     below = catalogue()
     _ = Shelf({key: table}, origin=ORIGIN, below=below)[key]
+    return same_as(below, key, table) or key
+
+
+def begin_material(key: str, text: str) -> MaterialText:
+    """Save a material that the shelf does not have yet.
+
+    Raises
+    ------
+    RecordError
+        When something on the shelf goes by that name already.
+    """
+    there = shelf().key(" ".join(key.split()))
+    if there is not None:
+        raise RecordError(f'"{there}" is on the shelf already; what you know of it is added on its own page.')
+    return save_material(key, text, "new")
+
+
+def written(words: Mapping[str, str]) -> str:
+    """Return the text of a material from words of a form; what is empty is left out, names are parted by commas."""
+    import tomlkit
+
+    table: dict[str, Any] = {name: " ".join(word.split()) for name, word in words.items() if word.strip()}
+    if "names" in table:
+        table["names"] = [name.strip() for name in table["names"].split(",") if name.strip()]
+    return tomlkit.dumps(table)
+
+
+def bring_csv(raw: bytes, called: str, *, replace: bool = False) -> list[str]:
+    """Bring own materials in from a CSV file, all rows or none; return their keys.
+
+    Raises
+    ------
+    FileError, ShelfError
+        When the file, a column or a value is not right; says the row.
+    RecordError
+        When a material has texts of its own already and none is to be added.
+    """
+    import tomlkit
+
+    from levigate.shelf.importing import read_csv
+
+    rows = read_csv(raw, called)
+    with transaction.atomic():
+        there = set(MaterialText.objects.values_list("material__key", flat=True))
+        for row in rows:
+            if row.key in there and not replace:
+                raise RecordError(
+                    f'{called}, row {row.number}: you have a text of "{row.key}" already; '
+                    "say that the file may take its place, and the text of before stays among its versions."
+                )
+            save_material(row.key, tomlkit.dumps(row.table), f"from {called}"[:500])
+    return [row.key for row in rows]
+
+
+def set_note(key: str, text: str) -> OwnMaterial:
+    """Keep one's own words about a material; what stood there before stays in the journal."""
+    with transaction.atomic():
+        material = _locked(key)
+        before, material.note = material.note, text.strip()
+        if before != material.note:
+            material.save(update_fields=["note"])
+            note("material", key, f"{key}: note changed", before=before, after=material.note)
+    return material
+
+
+def set_put_away(key: str, *, away: bool) -> OwnMaterial:
+    """Put an own material away, or bring it back; formulas that name it find it all the same."""
+    with transaction.atomic():
+        material = _locked(key)
+        if material.put_away != away:
+            material.put_away = away
+            material.save(update_fields=["put_away"])
+            note("material", key, f"{key}: {'put away' if away else 'brought back'}")
+    return material
 
 
 def measure(material: str, name: str, value: str, **rest: Any) -> Measured:
@@ -115,3 +193,24 @@ def measure(material: str, name: str, value: str, **rest: Any) -> Measured:
         kept = Measured.objects.create(material=key, name=name, value=value, **rest)
         note("material", key, f"{name} of {key} measured: {value}")
     return kept
+
+
+def correct(wrong: Measured, value: str, why: str, **rest: Any) -> Measured:
+    """Keep a value that takes the place of one measured before; that one stays on record.
+
+    Raises
+    ------
+    RecordError
+        When no reason is given.
+    ConflictError
+        When it was corrected before.
+    """
+    if not why.strip():
+        raise RecordError("Say why the value is corrected, as: read the wrong line.")
+    kept = {"spread": wrong.spread, "at_temperature": wrong.at_temperature, "how": wrong.how, "on": wrong.on}
+    kept |= {"lot": wrong.lot} | rest
+    try:
+        with transaction.atomic():
+            return measure(wrong.material, wrong.name, value, corrects=wrong, why=why.strip()[:500], **kept)
+    except IntegrityError as trouble:
+        raise ConflictError("That value was corrected before; look at the one that took its place.") from trouble

@@ -26,23 +26,39 @@ class Hit:
     likeness: float
 
 
-def find(shelf: Shelf, text: str, *, most: int = 12) -> list[Hit]:
+def find(shelf: Shelf, text: str, *, most: int = 12, misspelt: bool = True) -> list[Hit]:
     """Return materials that go by a name like this, best first.
 
     The whole name first, then names that begin with it, then names whose words begin as its words do. Only where
-    there are none of these: names that hold it or that it holds, and names that are spelt like it.
+    there are none of these: names that hold it or that it holds, and, where one may be misspelt, names that are spelt
+    like it.
+    """
+    first = shelf.key(text)
+    hits = among(shelf.spoken(), text, misspelt=misspelt)
+    return sorted(hits, key=lambda hit: (hit.key != first, -hit.likeness, len(hit.key), hit.key))[:most]
+
+
+def among(spoken: Sequence[tuple[str, str, str]], text: str, *, misspelt: bool = True) -> list[Hit]:
+    """Return which of some things go by a name like this, as `find` does, in no order.
+
+    Parameters
+    ----------
+    spoken : sequence
+        Every name that can be said: as written, as `plain` gives it, and the key it stands for.
+    text : str
+        What was typed.
+    misspelt : bool
+        Whether names that are only spelt like it are looked for where there is nothing better.
     """
     wanted = plain(text)
     if not wanted:
         return []
-    spoken = shelf.spoken()
     hits = _best(_said(wanted, spoken))
-    if not any(hit.likeness >= _HAS_WORDS[0] for hit in hits):
+    if misspelt and not any(hit.likeness >= _HAS_WORDS[0] for hit in hits):
         hits = _best([*hits, *_misspelt(wanted, spoken)])
         alike = max((hit.likeness for hit in hits), default=0.0)
         hits = [hit for hit in hits if hit.likeness >= alike - _NOISE]
-    first = shelf.key(text)
-    return sorted(hits, key=lambda hit: (hit.key != first, -hit.likeness, len(hit.key), hit.key))[:most]
+    return hits
 
 
 def _best(hits: Iterable[Hit]) -> list[Hit]:
@@ -57,14 +73,16 @@ def _best(hits: Iterable[Hit]) -> list[Hit]:
 def _said(wanted: str, spoken: Sequence[tuple[str, str, str]]) -> Iterator[Hit]:
     # A word of few letters, or a number, is closed by a blank, so that it is not taken for the beginning of another.
     words = [f" {word} " if len(word) < _SHORT or word.isdigit() else f" {word}" for word in wanted.split()]
-    for name, said, key in spoken:
+    begin, whole = words[0].strip(), f" {wanted} "
+    # Whatever matches has the first word in it, or stands in what was typed; this alone is looked at more closely.
+    for name, said, key in [one for one in spoken if begin in one[1] or f" {one[1]} " in whole]:
         if said == wanted:
             way = _SAME
         elif said.startswith(wanted):
             way = _BEGINS
         elif all(word in f" {said} " for word in words):
             way = _HAS_WORDS
-        elif (len(wanted) > _SHORT and wanted in said) or (len(said) > _SHORT and f" {said} " in f" {wanted} "):
+        elif (len(wanted) > _SHORT and wanted in said) or (len(said) > _SHORT and f" {said} " in whole):
             way = _HOLDS
         else:
             continue
@@ -78,12 +96,13 @@ def _misspelt(wanted: str, spoken: Sequence[tuple[str, str, str]]) -> Iterator[H
     whole = dict(_spelt_like(wanted, [said for _, said, _ in spoken]))
     vocabulary = list({word for _, said, _ in spoken for word in said.split()})
     alike = [(len(word) / len(wanted.replace(" ", "")), dict(_spelt_like(word, vocabulary))) for word in wanted.split()]
+    first = set(alike[0][1]) if all(known for _, known in alike) else set()
     for name, said, key in spoken:
-        words = said.split()
-        likeness = whole.get(said, 0.0)
-        each = [weight * max(map(known.get, words, [0.0] * len(words))) for weight, known in alike]
-        if all(each):
-            likeness = max(likeness, sum(each) * (0.75 + 0.25 * min(1.0, len(wanted) / len(said))))
+        likeness, words = whole.get(said, 0.0), said.split()
+        if not first.isdisjoint(words):
+            each = [weight * max(map(known.get, words, [0.0] * len(words))) for weight, known in alike]
+            if all(each):
+                likeness = max(likeness, sum(each) * (0.75 + 0.25 * min(1.0, len(wanted) / len(said))))
         if likeness:
             yield Hit(key, name, min(100.0 * likeness, _HAS_WORDS[1]))
 

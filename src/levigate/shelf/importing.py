@@ -7,7 +7,7 @@ import difflib
 import io
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 import tomlkit
 from pydantic import ValidationError
@@ -34,6 +34,14 @@ COLUMNS = (
 )
 
 
+class Row(NamedTuple):
+    """One material of a CSV file: the row it ends on, its key, and its table as a shelf file would have it."""
+
+    number: int
+    key: str
+    table: dict[str, Any]
+
+
 def import_csv(file: Path, shelf: Path, *, replace: bool = False) -> list[str]:
     """Return the keys brought from a CSV file onto a shelf file; all rows or none.
 
@@ -55,32 +63,51 @@ def import_csv(file: Path, shelf: Path, *, replace: bool = False) -> list[str]:
     ShelfError
         When a column or a value is not right; says the row, which is the line of the file it ends on.
     """
-    rows = _rows(file)
+    try:
+        raw = file.read_bytes()
+    except OSError as trouble:
+        raise FileError(f"{file} cannot be read: {(trouble.strerror or str(trouble)).lower()}.") from trouble
+    rows = read_csv(raw, str(file))
     document = _opened(shelf)
     present = {_key(str(name), item): str(name) for name, item in document.items()}
-    brought: list[str] = []
-    for number, row in rows:
-        if not plain(row["name"]):
-            raise ShelfError(f"{file}, row {number}: a material needs a name.")
-        table = _table(file, number, row)
-        key = _key(row["name"], table)
-        if key in brought:
-            raise ShelfError(f'{file}, row {number}: "{key}" stands twice in the file.')
-        if key in present and not replace:
+    for row in rows:
+        if row.key in present and not replace:
             raise ShelfError(
-                f'{file}, row {number}: "{key}" is on the shelf already; --replace lets the file take its place.'
+                f'{file}, row {row.number}: "{row.key}" is on the shelf already; '
+                "--replace lets the file take its place."
             )
-        _check(file, number, key, table)
-        document[present.get(key, key)] = tomlkit.item(table)
-        brought.append(key)
-    if not brought:
-        raise ShelfError(f"{file} has a first row with columns, but no material below it.")
+        document[present.get(row.key, row.key)] = tomlkit.item(row.table)
     try:
         shelf.parent.mkdir(parents=True, exist_ok=True)
     except OSError as trouble:
         raise FileError(f"{shelf} cannot be written: {(trouble.strerror or str(trouble)).lower()}.") from trouble
     save(shelf, tomlkit.dumps(document))
-    return brought
+    return [row.key for row in rows]
+
+
+def read_csv(raw: bytes, file: str) -> list[Row]:
+    """Return the materials of a CSV file, each checked; `import_csv` says what may stand in it.
+
+    Raises
+    ------
+    FileError
+        When it is not UTF-8 text.
+    ShelfError
+        When a column or a value is not right.
+    """
+    found: dict[str, Row] = {}
+    for number, cells in _rows(file, raw):
+        if not plain(cells["name"]):
+            raise ShelfError(f"{file}, row {number}: a material needs a name.")
+        table = _table(file, number, cells)
+        key = _key(cells["name"], table)
+        if key in found:
+            raise ShelfError(f'{file}, row {number}: "{key}" stands twice in the file.')
+        _check(file, number, key, table)
+        found[key] = Row(number, key, table)
+    if not found:
+        raise ShelfError(f"{file} has a first row with columns, but no material below it.")
+    return list(found.values())
 
 
 def _key(name: str, table: Any) -> str:
@@ -99,13 +126,11 @@ def _opened(shelf: Path) -> tomlkit.TOMLDocument:
         raise FileError(f"{shelf} cannot be read as a shelf: {said.rstrip('.')}.") from trouble
 
 
-def _rows(file: Path) -> list[tuple[int, dict[str, str]]]:
+def _rows(file: str, raw: bytes) -> list[tuple[int, dict[str, str]]]:
     try:
-        text = file.read_bytes().decode("utf-8-sig")
+        text = raw.decode("utf-8-sig")
     except UnicodeDecodeError as trouble:
         raise FileError(f"{file} is not UTF-8 text; save it as CSV UTF-8.") from trouble
-    except OSError as trouble:
-        raise FileError(f"{file} cannot be read: {(trouble.strerror or str(trouble)).lower()}.") from trouble
     first = text.split("\n", 1)[0]
     reader = csv.reader(
         io.StringIO(text, newline=""), delimiter=";" if first.count(";") > first.count(",") else ",", strict=True
@@ -128,7 +153,7 @@ def _rows(file: Path) -> list[tuple[int, dict[str, str]]]:
     ]
 
 
-def _columns(file: Path, first: list[str]) -> list[str]:
+def _columns(file: str, first: list[str]) -> list[str]:
     columns = [name.strip().lower() for name in first]
     if "name" not in columns:
         raise ShelfError(
@@ -144,7 +169,7 @@ def _columns(file: Path, first: list[str]) -> list[str]:
     return columns
 
 
-def _table(file: Path, number: int, row: dict[str, str]) -> dict[str, Any]:
+def _table(file: str, number: int, row: dict[str, str]) -> dict[str, Any]:
     table: dict[str, Any] = {}
     for column, value in row.items():
         if not value or column == "name":
@@ -171,7 +196,7 @@ def _range(text: str) -> dict[str, str]:
     return {"low": f"{low} {unit}" if bare and unit else low, "high": high}
 
 
-def _part(file: Path, number: int, part: str) -> tuple[str, float]:
+def _part(file: str, number: int, part: str) -> tuple[str, float]:
     name, _, percent = part.strip().rstrip("%").strip().rpartition(" ")
     try:
         return name.strip(), float(percent)
@@ -181,7 +206,7 @@ def _part(file: Path, number: int, part: str) -> tuple[str, float]:
         ) from None
 
 
-def _check(file: Path, number: int, key: str, table: dict[str, Any]) -> None:
+def _check(file: str, number: int, key: str, table: dict[str, Any]) -> None:
     try:
         _ = Shelf({key: table}, origin="own-word", below=catalogue())[key]
     except ShelfError as trouble:

@@ -8,6 +8,7 @@ from levigate.web import papers
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("", include("levigate.web.start.urls")),
+    path("find", include("levigate.web.finding.urls")),
     path("shelf/", include("levigate.web.shelf.urls")),
     path("formulas/", include("levigate.web.formulas.urls")),
     path("bench/", include("levigate.web.bench.urls")),

@@ -1,0 +1,1 @@
+"""Finding: everything on record by a name or a code, and a jar traced back to its lots."""

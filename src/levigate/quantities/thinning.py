@@ -12,7 +12,7 @@ import numpy as np
 from levigate import units
 from levigate.quantities.graph import Floats
 from levigate.quantities.sourced import NORMAL_95, ROOM, UNKNOWN, Input, si_of, temperature_of
-from levigate.science.rheology import walther_slope
+from levigate.science.rheology import viscosity_arrhenius, viscosity_walther_slope, walther_slope
 from levigate.shelf.record import Material, Value
 
 #: Half-width of the 95 % interval of a viscosity whose source gives none, as a share of the value, by grade; judged
@@ -87,6 +87,18 @@ def thinning_of(name: str, record: Material | None, density: float, expansion: f
 
     best = min(readings, key=doubt)
     return Thinning(_entry(label, best), best.at, slope, spread, said=said)
+
+
+def kinematic_at_room(record: Material) -> float:
+    """Return the kinematic viscosity of a liquid in a warm room; nan where it is not known. [m²/s]"""
+    density = si_of(record.density[0], "density") if record.density else math.nan
+    one = thinning_of("", record, density, 0.0)
+    moved = (
+        viscosity_arrhenius(ROOM, one.read_at, one.kinematic.value, one.activation)
+        if math.isnan(one.slope)
+        else viscosity_walther_slope(ROOM, one.read_at, one.kinematic.value, one.slope)
+    )
+    return float(moved)
 
 
 def _by_activation(label: str, reading: Reading, *, silicone: bool) -> Thinning:

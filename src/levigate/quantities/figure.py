@@ -211,14 +211,13 @@ def figures(inputs: Inputs, names: Iterable[str] | None = None) -> dict[str, Fig
     judges = [quantities()[name].coarse for name in wanted if quantities()[name].coarse and name not in inputs.given]
     able = [name for name in (*wanted, *judges) if not _lacking(name, inputs)]
     rare = [name for name in able if quantities()[name].each == "climates"]
-    arrays = evaluate([name for name in able if name not in rare], inputs.given)
+    arrays = inputs.evaluate(*(name for name in able if name not in rare))
     if rare:  # four rows each: with all draws they would cost as much as all other figures together
         few = {key: value[: _FEW + 1] if key in inputs.drawn else value for key, value in inputs.given.items()}
         arrays |= evaluate(rare, few)
     coarse = {name for name in judges if name in arrays and np.atleast_1d(arrays[name])[0] > 1}
-    centre: dict[str, Floats] = {}
     return {
-        name: _figure(quantities()[name], arrays.get(name), inputs, centre, coarse=quantities()[name].coarse in coarse)
+        name: _figure(quantities()[name], arrays.get(name), inputs, coarse=quantities()[name].coarse in coarse)
         for name in wanted
     }
 
@@ -250,13 +249,13 @@ def _lacking(name: str, inputs: Inputs) -> list[str]:
     return [leaf for leaf in leaves(name, inputs.given) if leaf not in inputs.given]
 
 
-def _figure(what: Quantity, array: Floats | None, inputs: Inputs, centre: dict[str, Floats], *, coarse: bool) -> Figure:
+def _figure(what: Quantity, array: Floats | None, inputs: Inputs, *, coarse: bool) -> Figure:
     behind = _behind(what.name, inputs)
     unknown = _what_is_missing(what.name, inputs)
     value, low, high = math.nan, None, None
     rows: tuple[Row, ...] = ()
     if array is not None and not unknown:
-        unknown = _outside(what, array, inputs, centre)
+        unknown = _outside(what, array, inputs)
     if array is not None and not unknown:
         if what.each:
             rows = _rows(what, array, inputs)
@@ -299,7 +298,7 @@ def _rounded(
     return round(value, decimals), down, up
 
 
-def _outside(what: Quantity, array: Floats, inputs: Inputs, centre: dict[str, Floats]) -> str:
+def _outside(what: Quantity, array: Floats, inputs: Inputs) -> str:
     """Return why a quantity is not known though its inputs are; empty where it is, for nearly all draws too."""
     table = np.atleast_2d(array) if what.each else np.atleast_1d(array)[:, None]
     missing = np.isnan(table)
@@ -307,25 +306,18 @@ def _outside(what: Quantity, array: Floats, inputs: Inputs, centre: dict[str, Fl
     blank = np.asarray(missing.all(-1) if what.each == "climates" else missing.any(-1))
     why = "The spread of its inputs reaches to where it is not known. " if not blank[0] else ""
     if blank[0] or (blank.size > 1 and blank[1:].mean() > _MAY_BE_OUTSIDE):
-        beyond = _beyond(what, inputs, centre)
+        beyond = _beyond(what, inputs)
         return why + (f"{beyond}." if beyond else "It lies outside the range of its method.")
     return ""
 
 
-def _beyond(what: Quantity, inputs: Inputs, centre: dict[str, Floats]) -> str:
-    """Return why a quantity is not known though its inputs are: what the first quantity that is not known says.
-
-    ``centre`` keeps the central values from figure to figure; it may come empty.
-    """
-    if not centre:
-        centre |= {key: value[0] if key in inputs.drawn else value for key, value in inputs.given.items()}
+def _beyond(what: Quantity, inputs: Inputs) -> str:
+    """Return why a quantity is not known though its inputs are: what the first quantity that is not known says."""
     for need in what.needs:
         known = quantities().get(need)
         if known is None or need in inputs.given or not _explains(need):
             continue
-        if need not in centre:
-            centre |= evaluate([need], centre)
-        if np.isnan(centre[need]).any() and (why := _beyond(known, inputs, centre)):
+        if np.isnan(inputs.central(need)[need]).any() and (why := _beyond(known, inputs)):
             return why
     return what.beyond
 

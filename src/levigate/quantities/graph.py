@@ -143,7 +143,9 @@ def _circle(names: Iterable[str]) -> ValueError:
     return ValueError(f"the quantities {' > '.join(names)} need each other in a circle")
 
 
-def evaluate(names: Iterable[str], given: Mapping[str, Floats]) -> dict[str, Floats]:
+def evaluate(
+    names: Iterable[str], given: Mapping[str, Floats], kept: dict[str, Floats] | None = None
+) -> dict[str, Floats]:
     """Return the quantities asked for, each computed once from what is given.
 
     Parameters
@@ -152,6 +154,8 @@ def evaluate(names: Iterable[str], given: Mapping[str, Floats]) -> dict[str, Flo
         Quantities wanted.
     given : mapping
         Inputs, and any quantity that is already known (a measured density outranks a computed one).
+    kept : dict, optional
+        What was computed before from the same inputs; what is computed now is put there too.
 
     Returns
     -------
@@ -166,7 +170,9 @@ def evaluate(names: Iterable[str], given: Mapping[str, Floats]) -> dict[str, Flo
         When quantities need each other in a circle.
     """
     known = quantities()
-    done: dict[str, Floats] = dict(given)
+    done: dict[str, Floats] = {} if kept is None else kept
+    if not done:
+        done |= given
     wanted = list(names)
     waiting: list[str] = []
 

@@ -18,7 +18,7 @@ from levigate.quantities.amounts import put_makes, put_use
 from levigate.quantities.dissolved import dissolved
 from levigate.quantities.emulsified import emulsified
 from levigate.quantities.gathered import Contents, Gathered
-from levigate.quantities.graph import Floats
+from levigate.quantities.graph import Floats, evaluate
 from levigate.quantities.heating_inputs import heating
 from levigate.quantities.measured import plain_liquid, put_measured
 from levigate.quantities.oil_fit import oil_fit
@@ -226,6 +226,22 @@ class Inputs:
     temperature: float = ROOM
     #: What was measured at a temperature too far from that to stand for it.
     left_out: tuple[str, ...] = ()
+    #: What was computed of it, of all draws and of the central row: asked again, it is not computed again.
+    _of_draws: dict[str, Floats] = field(default_factory=dict, init=False, repr=False, compare=False)
+    _of_centre: dict[str, Floats] = field(default_factory=dict, init=False, repr=False, compare=False)
+
+    @property
+    def centre(self) -> dict[str, Floats]:
+        """The inputs with their central values only."""
+        return {name: array[0] if name in self.drawn else array for name, array in self.given.items()}
+
+    def evaluate(self, *names: str) -> dict[str, Floats]:
+        """Return quantities of all draws."""
+        return evaluate(names, self.given, self._of_draws)
+
+    def central(self, *names: str) -> dict[str, Floats]:
+        """Return the central values of quantities."""
+        return evaluate(names, {} if self._of_centre else self.centre, self._of_centre)
 
     def measured(self, quantity: str) -> bool:
         """Return whether a quantity stands on what was measured on the product."""

@@ -9,7 +9,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from levigate.quantities.graph import Floats, evaluate, quantities
+from levigate.quantities.graph import Floats, quantities
 from levigate.quantities.inputs import Inputs
 from levigate.quantities.saying import bench_unit, digits, to_bench
 
@@ -68,8 +68,7 @@ def working(name: str, inputs: Inputs) -> tuple[str, ...]:
 
 def central(inputs: Inputs, name: str) -> Floats:
     """Return the central row of an input or a quantity."""
-    centre = {key: value[0] if key in inputs.drawn else value for key, value in inputs.given.items()}
-    return evaluate([name], centre)[name]
+    return inputs.central(name)[name]
 
 
 def number(inputs: Inputs, name: str) -> float:

@@ -11,7 +11,7 @@ import numpy as np
 from levigate.errors import PercentError
 from levigate.formula.model import Formula
 from levigate.formula.percent import adjust, deal_out, decimals
-from levigate.quantities.graph import Floats, evaluate
+from levigate.quantities.graph import Floats
 from levigate.quantities.inputs import Inputs
 from levigate.review.changes import added
 from levigate.science.hlb import emulsifier_fraction
@@ -29,12 +29,12 @@ _PLACES = 2
 
 def centre(inputs: Inputs) -> dict[str, Floats]:
     """Return the inputs with their central values only."""
-    return {name: array[0] if name in inputs.drawn else array for name, array in inputs.given.items()}
+    return inputs.centre
 
 
 def central(inputs: Inputs, *names: str) -> dict[str, Floats]:
     """Return the central values of quantities."""
-    return evaluate(names, centre(inputs))
+    return inputs.central(*names)
 
 
 def set_lines(formula: Formula, new: Mapping[int, Decimal]) -> Formula | None:

@@ -67,7 +67,7 @@ def held_times(inputs: Inputs) -> Floats:
 
 def centre(inputs: Inputs) -> dict[str, Floats]:
     """Return the inputs with their central values only."""
-    return {name: array[0] if name in inputs.drawn else array for name, array in inputs.given.items()}
+    return inputs.centre
 
 
 def coarse_tenth(inputs: Inputs, column: int) -> float | None:
@@ -273,7 +273,7 @@ def _grown(situation: Situation, name: str) -> tuple[Formula, int] | None:
 
 
 def _outer(inputs: Inputs) -> float:
-    return float(evaluate(["outer_phase"], centre(inputs))["outer_phase"])
+    return float(inputs.central("outer_phase")["outer_phase"])
 
 
 def _name(formula: Formula, line: int) -> str:

@@ -89,7 +89,7 @@ def ph_of(inputs: Inputs) -> tuple[float, float, float]:
     """Return the pH with its 95 % interval; nan where it is not known."""
     if "ph" not in inputs.given and ("ph" not in quantities() or set(leaves("ph")) - set(inputs.given)):
         return math.nan, math.nan, math.nan
-    found = np.atleast_1d(evaluate(["ph"], inputs.given)["ph"])
+    found = np.atleast_1d(inputs.evaluate("ph")["ph"])
     rest = found[1:] if found.size > 1 else found
     if np.isnan(found[0]) or np.isnan(rest).mean() > 0.025:
         return math.nan, math.nan, math.nan
@@ -113,12 +113,14 @@ def keeping_of(inputs: Inputs, shelf: Shelf) -> Keeping:
 
 def _worked_out(inputs: Inputs, shelf: Shelf) -> Keeping:
     names = inputs.names["preservatives"]
-    given = {key: value[0] if key in inputs.drawn else value for key, value in inputs.given.items()}
+    given = inputs.centre
     ph = ph_of(inputs)[0]
+    wanted = ("preservative_dose", "preservative_uncharged", "preservative_in_water", "preservative_working")
     if "preservative_charged" not in given and math.isnan(ph):
         given["preservative_charged"] = np.where(np.isinf(given["preservative_pka"]), 0.0, np.nan)
-    wanted = ("preservative_dose", "preservative_uncharged", "preservative_in_water", "preservative_working")
-    found = evaluate(wanted, given)
+        found = evaluate(wanted, given)
+    else:
+        found = inputs.central(*wanted)
     keepers = tuple(_keeper(shelf, inputs, given, found, i, ph) for i in range(len(names)))
     whole = given["mass_fraction"] @ given["material_composition"]
     boosters = _boosters(shelf, dict(zip(inputs.substances, whole.tolist(), strict=True)))

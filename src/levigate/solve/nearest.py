@@ -32,6 +32,7 @@ def least_change(
     holds: Holds,
     *,
     step: Decimal | None = None,
+    most: Decimal | None = None,
 ) -> Decimal | None:
     """Return the percent of a line, nearest to what it is, at which a condition holds; None where there is none.
 
@@ -53,6 +54,8 @@ def least_change(
         From the quantities, with one row a candidate, to a boolean a row. Not known counts as not holding.
     step : Decimal, optional
         The answer is a multiple of it; a hundredth of a percent for a line of less than 2 %, else a tenth. [%]
+    most : Decimal, optional
+        More than this is not looked at, for it would not be taken. [%]
     """
     percents = formula.percents
     if step is None:
@@ -60,6 +63,7 @@ def least_change(
     room = _room(formula, line)
     if room is None:
         return None
+    room = room if most is None else min(room, most)
     now, last = float(percents[line] / step), int((room / step).to_integral_value(ROUND_FLOOR))
     judge = _Judge(formula, inputs, line, quantities, holds)
     seen = _spaced(now, last)

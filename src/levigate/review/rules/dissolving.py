@@ -132,9 +132,14 @@ def _remedies(situation: Situation, one: _Judged) -> Iterator[Remedy]:
         yield from _higher_ph(situation, one)
 
 
-def _solved(formula: Formula, inputs: Inputs, line: int, one: _Judged) -> Decimal | None:
+def _solved(formula: Formula, inputs: Inputs, line: int, one: _Judged, most: Decimal) -> Decimal | None:
     return least_change(
-        formula, inputs, line, (one.cold_figure,), lambda found: found[one.cold_figure][..., one.column] <= _ROOM
+        formula,
+        inputs,
+        line,
+        (one.cold_figure,),
+        lambda found: found[one.cold_figure][..., one.column] <= _ROOM,
+        most=most,
     )
 
 
@@ -151,7 +156,7 @@ def _less(situation: Situation, one: _Judged) -> Iterator[Remedy]:
     if len(one.solute.lines) != 1 or formula.qs == one.solute.lines[0]:
         return
     (line,) = one.solute.lines
-    percent = _solved(formula, situation.inputs, line, one)
+    percent = _solved(formula, situation.inputs, line, one, formula.percents[line])
     mended = _set(formula, line, percent) if percent is not None and percent < formula.percents[line] else None
     if percent and mended is not None:
         name = [each.material for _, each in formula.lines()][line]
@@ -169,7 +174,7 @@ def _more_cosolvent(situation: Situation, one: _Judged) -> Iterator[Remedy]:
     offered = False
     for i in others:
         line = next((p for p, name in enumerate(names) if shelf.key(name) == here.liquids[i].name), None)
-        percent = None if line is None or formula.qs == line else _solved(formula, inputs, line, one)
+        percent = None if line is None or formula.qs == line else _solved(formula, inputs, line, one, _RAISED)
         if line is None or percent is None or not formula.percents[line] < percent <= _RAISED:
             continue
         mended = _set(formula, line, percent)
@@ -190,7 +195,7 @@ def _addition(situation: Situation, one: _Judged) -> Iterator[Remedy]:
         if grown is None:
             continue
         (line,) = (i for i, (_, each) in enumerate(grown.lines()) if shelf.key(each.material) == name)
-        percent = _solved(grown, gather(grown, shelf, draws=0), line, one)
+        percent = _solved(grown, gather(grown, shelf, draws=0), line, one, _AT_MOST)
         mended = _set(grown, line, percent) if percent is not None and 0 < percent <= _AT_MOST else None
         if percent is not None and mended is not None:
             letter = grown.phases[-1].letter
@@ -207,10 +212,8 @@ def _helps(situation: Situation, one: _Judged, name: str) -> bool:
 
 
 def _higher_ph(situation: Situation, one: _Judged) -> Iterator[Remedy]:
-    given = {
-        name: array[0] if name in situation.inputs.drawn else array for name, array in situation.inputs.given.items()
-    }
-    now = float(evaluate(["ph"], given)["ph"])
+    given = situation.inputs.centre
+    now = float(situation.inputs.central("ph")["ph"])
     fills = evaluate([one.cold_figure], {**given, "ph": _PHS})[one.cold_figure][:, one.column]
     enough = _PHS[(fills <= _ROOM) & (now < _PHS)]
     if enough.size:

@@ -24,8 +24,12 @@ $(VENV)/test.done: $(VENV)/run.done requirements/test.txt
 demo: $(VENV)/run.done ## Set up, run the main job on the demo workshop, write its outputs to demo-out/.
 	$(BIN)/levigate demo --to demo-out
 
-test: $(VENV)/test.done ## Everything the tests need, then all of them.
-	$(BIN)/python -m pytest
+test: $(VENV)/test.done chromium ## Everything the tests need, then all of them.
+	$(BIN)/python -m pytest -n 2 --dist loadscope
+
+.PHONY: chromium
+chromium: # Debian's browser drives the pages; nothing is fetched by the tests themselves.
+	@command -v chromium >/dev/null || { apt-get update -qq && apt-get install -y -qq chromium >/dev/null; }
 
 test-postgres: $(VENV)/test.done ## Records and pages on a private PostgreSQL cluster; installs Debian's server if missing.
 	$(BIN)/python -m tests.postgres

@@ -271,6 +271,12 @@ def read(text: str | float | int, dimension: str | None = None) -> Reading:
 
 def si(text: str | float | int, dimension: str) -> float:
     """Return what was written as an SI number of the dimension asked for."""
+    return _si_of_text(text, dimension) if type(text) is str else read(text, dimension).si
+
+
+@lru_cache(maxsize=8192)
+def _si_of_text(text: str, dimension: str) -> float:
+    """Return a text as an SI number: the shelf is read again and again, and its texts are few."""
     return read(text, dimension).si
 
 

@@ -35,7 +35,7 @@ def substances(shelf: Shelf, material: str, *, kept: Collection[str] = ()) -> di
     FormulaError
         When a premix contains itself, or premixes are nested beyond sense.
     """
-    return _taken_apart(shelf, material, kept, (), {})
+    return dict(_taken_apart(shelf, material, kept, (), {} if kept else shelf.apart))
 
 
 def _taken_apart(

@@ -92,6 +92,8 @@ def read_formula(text: str, *, file: str = "") -> Formula:
 def own_shelf(formula: Formula, below: Shelf | None = None) -> Shelf:
     """Return the shelf of a formula: its own materials over the given shelf, or over the built-in catalogue."""
     below = catalogue() if below is None else below
+    if not formula.materials:  # what was looked up on it before is known
+        return below
     raw = {}
     for key, table in formula.materials.items():
         raw[key] = dict(table) if below.key(key) is not None else with_defaults(key, table)

@@ -18,7 +18,7 @@ from levigate.quantities.amounts import put_makes, put_use
 from levigate.quantities.dissolved import dissolved
 from levigate.quantities.emulsified import emulsified
 from levigate.quantities.gathered import Contents, Gathered
-from levigate.quantities.graph import Floats, evaluate
+from levigate.quantities.graph import Floats, evaluate, leaves
 from levigate.quantities.heating_inputs import heating
 from levigate.quantities.measured import plain_liquid, put_measured
 from levigate.quantities.oil_fit import oil_fit
@@ -241,7 +241,19 @@ class Inputs:
 
     def central(self, *names: str) -> dict[str, Floats]:
         """Return the central values of quantities."""
-        return evaluate(names, {} if self._of_centre else self.centre, self._of_centre)
+        if not self._of_centre:
+            self._of_centre.update(self.centre)
+        for name in names:
+            if name not in self._of_centre and name in self._of_draws and self._drawn_out(name):
+                self._of_centre[name] = self._of_draws[name][0]
+        return evaluate(names, {}, self._of_centre)
+
+    def _drawn_out(self, name: str) -> bool:
+        """Return whether what was computed of all draws has them on its first axis."""
+        array = self._of_draws[name]
+        draws = max((len(self.given[leaf]) for leaf in self.drawn if leaf in self.given), default=1)
+        rests = any(leaf in self.drawn for leaf in leaves(name, self.given))
+        return draws > 1 and rests and array.ndim > 0 and array.shape[0] == draws
 
     def measured(self, quantity: str) -> bool:
         """Return whether a quantity stands on what was measured on the product."""

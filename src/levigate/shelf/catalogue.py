@@ -7,6 +7,7 @@ import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from fractions import Fraction
 from functools import lru_cache
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -53,6 +54,10 @@ def plain(name: str) -> str:
     return re.sub(r"[\s\-_/,.()&+]+", " ", name.casefold().replace("%", " %")).strip()
 
 
+#: Names whose keys are remembered.
+_ASKED = 20_000
+
+
 class Shelf:
     """Materials by key, each record checked when first taken from the shelf.
 
@@ -77,6 +82,9 @@ class Shelf:
         self._records: dict[str, Material] = {}
         self._claims: dict[str, Claim] | None = None
         self._said: list[tuple[str, str, str]] | None = None
+        self._keys: dict[str, str | None] = {}
+        #: Materials taken apart by `formula.premix`, kept with the shelf that they were taken from.
+        self.apart: dict[str, dict[str, Fraction]] = {}
 
     def __iter__(self) -> Iterator[str]:
         """Yield the keys of all materials, one's own first."""
@@ -100,8 +108,12 @@ class Shelf:
         """Return the key of the material that goes by a name, an INCI name or a CAS number; None if there is none."""
         if name in self._raw:
             return name
-        claim = self._claim(plain(name))
-        return claim.key if claim else None
+        if name not in self._keys:
+            claim = self._claim(plain(name))
+            if len(self._keys) > _ASKED:
+                self._keys.clear()
+            self._keys[name] = claim.key if claim else None
+        return self._keys[name]
 
     def _claim(self, said: str) -> Claim | None:
         """Return who goes by a name: the strongest claim of all shelves, one's own first among equals."""

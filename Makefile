@@ -49,7 +49,7 @@ format: $(VENV)/test.done ## Lay the code out.
 	$(BIN)/ruff check --fix .
 	$(BIN)/ruff format .
 
-bench: $(VENV)/test.done ## Speed, printed as ratios measured in one run.
+bench: $(VENV)/test.done chromium ## Speed, printed as ratios measured in one run.
 	$(BIN)/python -m benchmarks
 
 docs: $(VENV)/test.done ## Write the reference pages that come from the code.

@@ -5,7 +5,7 @@ PYTHON ?= python3
 VENV := .venv
 BIN := $(VENV)/bin
 
-.PHONY: help demo test test-postgres soak lint format bench docs messages evidence lock clean
+.PHONY: help demo test test-postgres soak lint format bench docs pictures messages evidence lock clean
 
 help: ## List the targets.
 	@grep -hE '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 16
@@ -49,7 +49,7 @@ format: $(VENV)/test.done ## Lay the code out.
 	$(BIN)/ruff check --fix .
 	$(BIN)/ruff format .
 
-bench: $(VENV)/test.done ## Speed, printed as ratios measured in one run.
+bench: $(VENV)/test.done chromium ## Speed, printed as ratios measured in one run.
 	$(BIN)/python -m benchmarks
 
 docs: $(VENV)/test.done ## Write the reference pages that come from the code.
@@ -57,6 +57,9 @@ docs: $(VENV)/test.done ## Write the reference pages that come from the code.
 	$(BIN)/python -m levigate.records.archive_page
 	$(BIN)/python -m tests.evidence --markdown docs/evidence.md
 	$(BIN)/python -m tests.tour
+
+pictures: $(VENV)/test.done chromium ## Take the pictures of the pages anew, for the docs.
+	$(BIN)/python -m tests.pictures
 
 messages: $(VENV)/test.done ## Bring the translation up to the words of the pages.
 	$(BIN)/python -m tests.messages

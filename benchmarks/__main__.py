@@ -11,7 +11,7 @@ from pathlib import Path
 
 from benchmarks.timing import Row
 
-MODULES = ("reviewing", "quantities", "screening", "settling", "acidity")
+MODULES = ("reviewing", "quantities", "screening", "settling", "acidity", "pages")
 
 
 def main() -> int:

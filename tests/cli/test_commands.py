@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import contextlib
 import json
 import os
 import re
+import sqlite3
 import subprocess
 import sys
 from collections.abc import Iterator
@@ -511,10 +513,24 @@ def test_reckon_lists_and_does() -> None:
 # Demo, new.
 
 
-def test_demo_writes_its_files_and_can_do_it_again(tmp_path: Path) -> None:
+def on_record(database: Path) -> list[tuple[object, ...]]:
+    """Return what is on record, read without this program."""
+    with contextlib.closing(sqlite3.connect(database)) as records:
+        formulas = records.execute("SELECT name, created FROM records_formula ORDER BY name").fetchall()
+        return [*formulas, *records.execute("SELECT code, state FROM records_batch ORDER BY code").fetchall()]
+
+
+def test_demo_writes_its_files_and_can_do_it_again(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.delenv("LEVIGATE_DATABASE_URL", raising=False)
     folder = tmp_path / "out"
     form = call("demo", "--to", folder, "--json").json("levigate demo")
-    written = {path.name for path in folder.iterdir()}
+    assert form["workshop"] == str(folder / "workshop")
+    kept = on_record(folder / "workshop" / "workshop.sqlite3")
+    assert {"Groyne balm", "Breakwater hand cream"} <= {row[0] for row in kept}
+    assert {"released", "held", "weighing"} <= {row[1] for row in kept}
+    assert f"levigate open --data {folder / 'workshop'}" in "".join(call("demo", "--to", folder).out.splitlines())
+    assert on_record(folder / "workshop" / "workshop.sqlite3") == kept
+    written = {path.name for path in folder.iterdir() if path.is_file()}
     assert set(form["files"]) == written and form["stopped"] == []
     for name in examples():
         assert {
@@ -525,6 +541,12 @@ def test_demo_writes_its_files_and_can_do_it_again(tmp_path: Path) -> None:
         assert "Total" in (folder / f"{name}.batch.txt").read_text(encoding="utf-8")
     assert "96.46 mL" in (folder / "reckon.txt").read_text(encoding="utf-8")
     assert "changed" in (folder / "compare.txt").read_text(encoding="utf-8")
+
+
+def test_demo_leaves_a_database_server_alone(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("LEVIGATE_DATABASE_URL", "postgres://nobody@127.0.0.1:9/nothing")
+    form = call("demo", "--to", tmp_path, "--json").json("levigate demo")
+    assert form["workshop"] is None and not (tmp_path / "workshop").exists()
 
 
 def test_demo_into_a_file_is_refused(tmp_path: Path) -> None:

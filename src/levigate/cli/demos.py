@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import contextlib
 import io
+import os
 import re
+import subprocess
+import sys
 from collections.abc import Callable
 from pathlib import Path
 from typing import Annotated, Any
@@ -25,7 +28,7 @@ def demo(
     ),
     json: Json = False,
 ) -> None:
-    """Review, adjust, weigh and compare six demo formulas."""
+    """Review, adjust, weigh and compare six demo formulas, and put the demo workshop on record."""
     from levigate.publish.forms import DemoOut
 
     try:
@@ -43,14 +46,50 @@ def demo(
             say(f"{name}: reviewed and weighed")
     for words in _more_jobs(to):
         _kept(to, words)
+    workshop = _workshop(to / "workshop")
     files = sorted(path.name for path in to.iterdir() if path.is_file())
     if json:
-        as_json(DemoOut(folder=str(to), files=files, stopped=stopped))
+        as_json(DemoOut(folder=str(to), files=files, stopped=stopped, workshop=workshop and str(workshop)))
         return
     say()
     say(f"{len(files)} files in {to}: begin with breakwater-hand-cream.batch.pdf and breakwater-hand-cream.review.txt.")
     if stopped:
         say(f"The review says stop to: {', '.join(stopped)}.")
+    if workshop is None:
+        say("No demo workshop was put on record: LEVIGATE_DATABASE_URL names a database, and that may be your own.")
+        return
+    say("Its records are a folder of their own; open them in the browser with:")
+    say(f"levigate open --data {workshop}", indent=2)
+
+
+def _workshop(folder: Path) -> Path | None:
+    """Put the demo workshop on record in a folder, unless it is there; None where the records lie in a server.
+
+    It is a program of its own: what is set up for one folder of records in this one stays as it is.
+    """
+    if os.environ.get("LEVIGATE_DATABASE_URL"):
+        return None
+    own = {name: value for name, value in os.environ.items() if name != "DJANGO_SETTINGS_MODULE"}
+    script = "import sys; from levigate.cli.demos import on_record; on_record(sys.argv[1])"
+    done = subprocess.run(
+        [sys.executable, "-c", script, str(folder)], env=own, capture_output=True, encoding="utf-8", check=False
+    )
+    if done.returncode:
+        last = (done.stderr.strip().splitlines() or ["it said nothing"])[-1]
+        raise FileError(f"The demo workshop could not be put on record in {folder}: {last}")
+    return folder
+
+
+def on_record(folder: str) -> None:
+    """Put the demo workshop on record in a folder where nothing is on record yet."""
+    from levigate.web.serving import ready
+
+    ready(Path(folder))
+    from levigate.records.demo import load
+    from levigate.records.today import is_empty
+
+    if is_empty():
+        load()
 
 
 def _jobs(to: Path, name: str) -> list[tuple[str, list[str]]]:

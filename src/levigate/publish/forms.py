@@ -270,11 +270,15 @@ class ReckonOut(_Out):
 
 
 class DemoOut(_Out):
-    """`levigate demo`: the files it wrote, and the formulas to which the review says stop."""
+    """`levigate demo`: the files it wrote, the formulas to which the review says stop, the folder of records.
+
+    The folder of records is null where a database server is set and nothing was put on record.
+    """
 
     folder: str
     files: list[str]
     stopped: list[str]
+    workshop: str | None
 
 
 class NewOut(_Out):

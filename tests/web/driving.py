@@ -44,9 +44,9 @@ class Workshop:
 
 
 @contextmanager
-def opened(data: Path, **environment: str) -> Iterator[Workshop]:
+def opened(data: Path, *options: str, **environment: str) -> Iterator[Workshop]:
     """Open a workshop on a folder as a person does, and close it in the end."""
-    command = [sys.executable, "-m", "levigate", "open", "--no-browser", "--port", "0", "--data", str(data)]
+    command = [sys.executable, "-m", "levigate", "open", "--no-browser", "--port", "0", "--data", str(data), *options]
     process = subprocess.Popen(command, stdout=subprocess.PIPE, text=True, env={**own_environment(data), **environment})
     try:
         assert process.stdout is not None

@@ -17,7 +17,7 @@ from tests.web.driving import Workshop, chromium, opened
 
 AXE = (Path(axe_playwright_python.__file__).parent / "axe.min.js").read_text("utf-8")
 TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
-#: What the page itself is called: where it is, or on which page its first link of that kind stands.
+#: Each page: where it is, and the first links of which kind lead on to it from there.
 PAGES = {
     "start": "/",
     "shelf": "/shelf/",
@@ -35,9 +35,12 @@ PAGES = {
     "plan": "/bench/new/?formula=lee-shore-azelaic-gel",
     "a batch": "/bench/ main a[href^='/bench/']:not([href*='new']):not([href*='weigh']):not([href*='fill'])",
     "weigh": "/bench/ main a[href*='/weigh/']",
+    "a record": "/bench/ main .ledger a[href^='/bench/'] main a[href$='/record/']",
+    "a jar": "/bench/ main .ledger a[href^='/bench/'] main a[href$='/fill/'] main a[href*='/find/jar/']",
     "fill": "/bench/ main a[href*='/fill/']",
     "sums": "/sums/",
     "a sum": "/sums/settling/",
+    "an answer": "/sums/convert/?amount=1+fl+oz&to=mL",
     "find": "/find?q=glycerin",
     "preferences": "/preferences/",
 }
@@ -80,10 +83,10 @@ def violations(page: Any) -> list[str]:
 
 
 def shown(page: Any, workshop: Workshop, where: str) -> None:
-    path, _, link = where.partition(" ")
+    path, *links = where.split(" main ")
     page.goto(workshop.address + path)
-    if link:
-        page.goto(workshop.address + page.locator(link).first.get_attribute("href"))
+    for link in links:
+        page.goto(workshop.address + page.locator(f"main {link}").first.get_attribute("href"))
     page.wait_for_load_state("networkidle")
 
 

@@ -76,10 +76,11 @@ def violations(page: Any) -> list[str]:
     """Return what axe-core finds on the page as it stands, each with the elements it means."""
     found = page.evaluate("(tags) => axe.run({ runOnly: tags, resultTypes: ['violations'] })", TAGS)
     assert len(found["passes"]) > 10, "the rules were not run"
-    return [
-        f"{one['id']}: {one['help']}: " + "; ".join(f"{node['html'][:160]} {node['failureSummary']}" for node in one["nodes"][:4])
-        for one in found["violations"]
-    ]  # fmt: skip
+    said = []
+    for one in found["violations"]:
+        where = "; ".join(f"{node['html'][:160]} {node['failureSummary']}" for node in one["nodes"][:4])
+        said.append(f"{one['id']}: {one['help']}: {where}")
+    return said
 
 
 def shown(page: Any, workshop: Workshop, where: str) -> None:

@@ -48,3 +48,11 @@ def test_a_jar_leads_back_to_its_lots_and_a_lot_on_to_its_jars(client: Client, l
     on = client.get(f"/shelf/lots/{lot.pk}/").content.decode()
     assert "TL-0001-1" in on and "TL-0001-2" in on and "489.9 g" in on
     assert client.get("/find/jar/", {"code": "nothing"}).status_code == 422
+
+
+def test_a_jar_of_which_a_line_has_no_lot_says_so(client: Client) -> None:
+    batch = a_batch("TL-0001")
+    weigh(batch, 1, "10.1")
+    some_jars(batch, "TL-0001-1")
+    back = client.get("/find/jar/", {"code": "TL-0001-1"}).content.decode()
+    assert "no lot was written down" in back and "10.1 g" in back

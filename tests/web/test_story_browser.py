@@ -118,7 +118,7 @@ def a_batch_is_weighed(page: Any) -> tuple[str, dict[str, str]]:
 def on_record(page: Any) -> dict[str, str]:
     """Return what the batch record says was weighed, by material."""
     rows = page.locator(".record tr:has(th.name)").evaluate_all(
-        "(rows) => rows.map((row) => [row.querySelector('th').firstChild.textContent, row.querySelector('b').textContent])"
+        "(rows) => rows.map((row) => ['th', 'b'].map((part) => row.querySelector(part).firstChild.textContent))"
     )
     return {material.strip(): grams.strip() for material, grams in rows}
 

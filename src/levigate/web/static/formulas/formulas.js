@@ -84,3 +84,5 @@ document.addEventListener("htmx:afterSwap", (event) => {
   if (returnTo) document.getElementById(returnTo)?.focus({ preventScroll: true });
   returnTo = null;
 });
+// A request that was refused or broken off leaves no place behind for a later one to jump to.
+document.addEventListener("htmx:afterRequest", () => { returnTo = null; });

@@ -12,12 +12,16 @@ _HIDDEN = re.compile(r'name="csrfmiddlewaretoken" value="([^"]+)"')
 
 
 class Device:
-    """One that has opened a page of the workshop, and can send its form again and again."""
+    """One that opens a page of the workshop, and can send its form again and again."""
 
-    def __init__(self, workshop: Workshop, page: str) -> None:
+    def __init__(self, workshop: Workshop) -> None:
         self._connection = http.client.HTTPConnection(urlsplit(workshop.address).netloc, timeout=60)
         self._cookies: dict[str, str] = {}
-        self._send("GET", f"/?start={workshop.token}")
+        self._token, self._hidden = workshop.token, ""
+
+    def open(self, page: str) -> None:
+        """Show the token, and open a page with a form."""
+        self._send("GET", f"/?start={self._token}")
         status, text = self._send("GET", page)
         assert status == 200, text[:500]
         found = _HIDDEN.search(text)

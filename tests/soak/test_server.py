@@ -11,7 +11,7 @@ import sys
 import threading
 import time
 import uuid
-from contextlib import closing
+from contextlib import closing, suppress
 from pathlib import Path
 
 import pytest
@@ -50,16 +50,14 @@ def kept(data: Path) -> list[str]:
 
 def keep_sending(workshop: Workshop, answered: set[str], first: threading.Event) -> None:
     """Send readings until the server is gone; note each that was answered for."""
-    try:
-        device = Device(workshop, WEIGH)
+    with closing(Device(workshop)) as device, suppress(OSError, http.client.HTTPException):
+        device.open(WEIGH)
         while True:
             key = uuid.uuid4()
             status, text = device.post(WEIGH, line=1, reading="0.1", key=key)
             assert status == 302, text[:500]
             answered.add(key.hex)
             first.set()
-    except (OSError, http.client.HTTPException):
-        return
 
 
 def test_every_weighing_that_was_answered_for_is_there_after_every_kill(data: Path) -> None:
@@ -89,10 +87,10 @@ def test_twenty_devices_at_once_lose_nothing_and_keep_nothing_twice(data: Path) 
     said: list[int] = []
 
     def send(workshop: Workshop, number: int) -> None:
-        device = Device(workshop, WEIGH)
-        gate.wait()
-        said.extend(device.post(WEIGH, line=1, reading="0.1", key=key)[0] for key in keys[number % (DEVICES // 2)])
-        device.close()
+        with closing(Device(workshop)) as device:
+            device.open(WEIGH)
+            gate.wait()
+            said.extend(device.post(WEIGH, line=1, reading="0.1", key=key)[0] for key in keys[number % (DEVICES // 2)])
 
     gate = threading.Barrier(DEVICES)
     with opened(data, LEVIGATE_DATABASE_URL="") as workshop:
@@ -112,12 +110,14 @@ def test_the_second_saver_of_a_formula_is_told_and_loses_nothing(data: Path) -> 
     page = "/formulas/tideline-uni/"
 
     def save(workshop: Workshop, number: int) -> None:
-        device = Device(workshop, page)
-        gate.wait()
-        said.append(device.post(f"{page}save/", seen=2, knew=3, note=f"device {number}"))
-        if said[-1][0] == 409:
-            said.append(device.post(f"{page}save/", seen=2, knew=3, note=f"device {number}", beside="1"))
-        device.close()
+        form = {"seen": 2, "knew": 3, "note": f"device {number}"}
+        with closing(Device(workshop)) as device:
+            device.open(page)
+            gate.wait()
+            first = device.post(f"{page}save/", **form)
+            said.append(first)
+            if first[0] == 409:
+                said.append(device.post(f"{page}save/", **form, beside="1"))
 
     gate = threading.Barrier(DEVICES)
     with opened(data, LEVIGATE_DATABASE_URL="") as workshop:

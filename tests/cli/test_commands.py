@@ -528,7 +528,8 @@ def test_demo_writes_its_files_and_can_do_it_again(tmp_path: Path, monkeypatch: 
     kept = on_record(folder / "workshop" / "workshop.sqlite3")
     assert {"Groyne balm", "Breakwater hand cream"} <= {row[0] for row in kept}
     assert {"released", "held", "weighing"} <= {row[1] for row in kept}
-    assert f"levigate open --data {folder / 'workshop'}" in "".join(call("demo", "--to", folder).out.splitlines())
+    again = "".join(call("demo", "--to", folder).out.split())  # a long path is folded, wherever it is
+    assert f"levigateopen--data{folder / 'workshop'}" in again
     assert on_record(folder / "workshop" / "workshop.sqlite3") == kept
     written = {path.name for path in folder.iterdir() if path.is_file()}
     assert set(form["files"]) == written and form["stopped"] == []

@@ -59,7 +59,7 @@ def test_edit_undo_remedy_and_save(page: Any, workshop: Workshop) -> None:
     expect(page.locator("#pc-0")).to_have_value("90")
     page.locator(".note.stop button.word").first.click()
     expect(page.locator("tr[data-position]")).to_have_count(3)
-    assert page.locator(".note.stop").count() == 0
+    expect(page.locator(".note.stop")).to_have_count(0)
     page.keyboard.press("s")
     page.fill("#save textarea", "holds the powder up")
     page.click("#save button.go")

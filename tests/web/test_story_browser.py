@@ -96,6 +96,7 @@ def a_batch_is_weighed(page: Any) -> tuple[str, dict[str, str]]:
     expect(page.locator("#plan tfoot")).to_contain_text("200")
     page.click("text=Put it on the bench")
     page.click("button:has-text('Weigh it')")
+    expect(page.locator(".need")).to_be_visible()
     code = str(page.url).split("/bench/")[1].partition("/")[0]
     weighed: dict[str, str] = {}
     lines = page.locator(".list li").count()
@@ -117,6 +118,7 @@ def a_batch_is_weighed(page: Any) -> tuple[str, dict[str, str]]:
 
 def on_record(page: Any) -> dict[str, str]:
     """Return what the batch record says was weighed, by material."""
+    page.wait_for_load_state()
     rows = page.locator(".record tr:has(th.name)").evaluate_all(
         "(rows) => rows.map((row) => ['th', 'b'].map((part) => row.querySelector(part).firstChild.textContent))"
     )
@@ -152,6 +154,7 @@ def test_from_a_first_formula_to_a_jar_and_back(page: Any, workshop: Workshop, t
     assert len(set(jars)) == 3
 
     page.click("a:has-text('Record')")
+    expect(page.locator(".record")).to_be_visible()
     assert on_record(page) == weighed
     for jar in jars:
         expect(page.locator(".record .jars")).to_contain_text(jar)
@@ -161,7 +164,7 @@ def test_from_a_first_formula_to_a_jar_and_back(page: Any, workshop: Workshop, t
     page.goto(f"{workshop.address}/find/jar/?code={jars[1].lower()}")
     expect(page.locator("main tr:has-text('P-31')")).to_contain_text(f"{float(weighed['propanediol']):g} g")
     page.click("text=P-31")
-    assert page.url == lot
+    expect(page).to_have_url(lot)
     expect(page.locator("main")).to_contain_text(f"{400 - float(weighed['propanediol']):g} g")
     page.click(f"main a:has-text('{jars[2]}')")
     expect(page.locator("h1")).to_have_text(f"Jar {jars[2]}")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from typing import Any
 
@@ -44,7 +45,7 @@ def test_a_sum_is_worked_out_in_place_and_its_address_can_be_kept(page: Any, wor
     page.fill("#sum-to", "mL")
     page.keyboard.press("Enter")
     expect(page.locator(".answer dl")).to_contain_text("29.57 mL")
-    assert "amount=1" in page.url
+    expect(page).to_have_url(re.compile("amount=1"))
     page.goto(page.url)
     expect(page.locator(".answer dl")).to_contain_text("29.57 mL")
 

@@ -282,17 +282,23 @@ def _si_of_text(text: str, dimension: str) -> float:
 
 def convert(number: float, unit: str, dimension: str) -> float:
     """Return an SI number in a unit of the bench, for printing."""
+    factor, offset = _scale_of(unit, dimension)
+    return (number - offset) / factor
+
+
+@lru_cache(maxsize=1024)
+def _scale_of(unit: str, dimension: str) -> tuple[float, float]:
+    """Return by what a number in a unit is multiplied, and what is then added, to be SI."""
     unit = _tidy_unit(unit)
     if unit in _TEMPERATURES and dimension == "temperature":
-        scale, offset = _TEMPERATURES[unit]
-        return (number - offset) / scale
+        return _TEMPERATURES[unit]
     if unit in TABLE:
         found, factor = TABLE[unit]
     else:
         found, factor = _ask_pint(unit, unit, dimension)
     if found != dimension and not {found, dimension} <= _SAME_UNIT:
         raise UnitError(f'"{unit}" is not a unit of {dimension}.')
-    return number / factor
+    return factor, 0.0
 
 
 def _split(written: str, dimension: str | None) -> tuple[float, str]:

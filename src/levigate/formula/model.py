@@ -10,6 +10,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from fractions import Fraction
+from functools import cached_property
 from typing import Any
 
 HUNDRED = Decimal(100)
@@ -112,7 +113,7 @@ class Container:
     fill_at: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Formula:
     """A formula as it stands in its file."""
 
@@ -142,22 +143,22 @@ class Formula:
             for line in phase.lines:
                 yield phase, line
 
-    @property
+    @cached_property
     def percents(self) -> tuple[Decimal, ...]:
         """Percent of every line, in order."""
         return tuple(line.percent for _, line in self.lines())
 
-    @property
+    @cached_property
     def total(self) -> Decimal:
         """Sum of all lines, the q.s. line counted with what it takes."""
         return sum(self.percents, Decimal(0))
 
-    @property
+    @cached_property
     def qs(self) -> int | None:
         """Position of the q.s. line, None where there is none."""
         return next((i for i, (_, line) in enumerate(self.lines()) if line.qs), None)
 
-    @property
+    @cached_property
     def adds_up(self) -> bool:
         """Whether the lines sum to exactly 100 and none is below nought."""
         return self.total == HUNDRED and min(self.percents, default=HUNDRED) >= 0

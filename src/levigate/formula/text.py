@@ -25,6 +25,8 @@ from levigate.shelf.catalogue import Shelf, catalogue, plain, with_defaults
 LARGEST_FILE = 1_000_000  # bytes
 #: What some editors put before the first letter of a file.
 BOM = "\ufeff"
+#: Shelves of formulas that are kept with the one underneath, so that what was found of their materials is kept.
+_LAID_OVER = 16
 _TIMES = re.compile(r"(\d{1,9})\s*[x×*]\s*(.+)$", re.DOTALL)
 
 
@@ -94,10 +96,15 @@ def own_shelf(formula: Formula, below: Shelf | None = None) -> Shelf:
     below = catalogue() if below is None else below
     if not formula.materials:  # what was looked up on it before is known
         return below
-    raw = {}
-    for key, table in formula.materials.items():
-        raw[key] = dict(table) if below.key(key) is not None else with_defaults(key, table)
-    return Shelf(raw, origin="own-word", below=below)
+    own = repr({key: dict(table) for key, table in formula.materials.items()})
+    if own not in below.laid_over:
+        if len(below.laid_over) >= _LAID_OVER:
+            below.laid_over.clear()
+        raw = {}
+        for key, table in formula.materials.items():
+            raw[key] = dict(table) if below.key(key) is not None else with_defaults(key, table)
+        below.laid_over[own] = Shelf(raw, origin="own-word", below=below)
+    return below.laid_over[own]
 
 
 def _build(shape: FileShape, file: str, positions: Positions) -> Formula:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from levigate.formula.premix import WATER
-from levigate.quantities.gathered import Contents, Gathered
+from levigate.quantities.gathered import Contents, Gathered, Materials
 from levigate.quantities.graph import Floats
 from levigate.quantities.sourced import NORMAL_95, UNKNOWN, Input
 from levigate.shelf.record import Material
@@ -51,29 +51,33 @@ _WHY = {
 
 def dissolved(contents: Contents) -> Gathered:
     """Return the solutes of the water: how much of each a substance brings, their constants, and what is not known."""
+    return contents.of.once(_dissolved, contents.phases, "pH" in contents.formula.measured)
+
+
+def _dissolved(of: Materials, phases: tuple[int, ...], measured: bool) -> Gathered:
+    """Return the solutes of lines in such phases."""
     found = Gathered()
-    wet = WATER in contents.substances
+    wet = WATER in of.substances
     roles: dict[str, str] = {}
     picked: list[tuple[int, Substance]] = []
     if wet:
         from levigate.shelf.species import species
 
         known = species()
-        basic = any(_kind(contents, name) == "base" for name in contents.substances)
-        for i, name in enumerate(contents.substances):
-            roles[name] = why = unforeseen(contents, i, basic=basic)
-            substance = None if why or _in_oil(contents.records.get(name)) else known.find(name)
+        basic = any(_kind(of, name) == "base" for name in of.substances)
+        for i, name in enumerate(of.substances):
+            roles[name] = why = unforeseen(of, phases, i, basic=basic)
+            substance = None if why or _in_oil(of.records.get(name)) else known.find(name)
             if substance is not None:
                 picked.append((i, substance))
-    _add_solutes(found, contents, picked)
-    _add_traces(found, contents, wet=wet)
+    _add_solutes(found, of, picked)
+    _add_traces(found, of, wet=wet)
     unknown = [name for name, why in roles.items() if why]
-    found.given["substance_acidity"] = np.array([math.nan if roles.get(name) else 0.0 for name in contents.substances])
+    found.given["substance_acidity"] = np.array([math.nan if roles.get(name) else 0.0 for name in of.substances])
     found.unnamed["substance_acidity"] = tuple(f"{name} ({roles[name]})" for name in unknown)
     found.behind["substance_acidity"] = tuple(
         Input(f"effect of {name} on the pH", None, math.nan, "1", UNKNOWN, "", roles[name]) for name in unknown
     )
-    measured = "pH" in contents.formula.measured
     solved = bool(picked) and (measured or not unknown)
     found.asked = {"ph": wet or measured, "ionic_strength": solved, "buffer_value": solved and not measured}
     free = solved and bool(found.names["acids"])
@@ -81,13 +85,15 @@ def dissolved(contents: Contents) -> Gathered:
     return found
 
 
-def unforeseen(contents: Contents, i: int, *, basic: bool) -> str:
+def unforeseen(of: Materials, phases: Sequence[int], i: int, *, basic: bool) -> str:
     """Return why no sum can tell what a substance of the formula does to the pH; empty where it is known.
 
     Parameters
     ----------
-    contents : Contents
-        The formula.
+    of : Materials
+        What the formula is of.
+    phases : sequence of int
+        Number of the phase of each line.
     i : int
         Place of the substance.
     basic : bool
@@ -95,8 +101,8 @@ def unforeseen(contents: Contents, i: int, *, basic: bool) -> str:
     """
     from levigate.shelf.species import species
 
-    known, name = species(), contents.substances[i]
-    record = contents.records.get(name)
+    known, name = species(), of.substances[i]
+    record = of.records.get(name)
     if record is None or name in known.neutral or name in known.slight:
         return ""  # of what has no record, that its water is not known says so already
     if record.kind == _FATTY:
@@ -107,7 +113,7 @@ def unforeseen(contents: Contents, i: int, *, basic: bool) -> str:
         return _by_kind(record, name)
     if record.affinity == "insoluble":
         return _WHY["solid"]
-    return _WHY["between"] if record.affinity == "ethanol" and _beside_oil(contents, i) else ""
+    return _WHY["between"] if record.affinity == "ethanol" and _beside_oil(of, phases, i) else ""
 
 
 def _by_kind(record: Material, name: str) -> str:
@@ -120,8 +126,8 @@ def _by_kind(record: Material, name: str) -> str:
     return ""
 
 
-def _kind(contents: Contents, name: str) -> str:
-    record = contents.records.get(name)
+def _kind(of: Materials, name: str) -> str:
+    record = of.records.get(name)
     return "" if record is None else str(record.kind)
 
 
@@ -129,20 +135,19 @@ def _in_oil(record: Material | None) -> bool:
     return record is not None and record.affinity in ("oil", "silicone")
 
 
-def _beside_oil(contents: Contents, i: int) -> bool:
+def _beside_oil(of: Materials, phases: Sequence[int], i: int) -> bool:
     """Return whether a substance is put in with oil only: in a phase that holds oil and no water."""
-    phases = [phase for phase in contents.formula.phases for _ in phase.lines]
-    for row, (position, _) in enumerate(contents.lines):
-        if not contents.composition[row, i]:
+    for row, phase in enumerate(phases):
+        if not of.composition[row, i]:
             continue
-        mates = [other for other, (at, _) in enumerate(contents.lines) if phases[at] is phases[position]]
-        within = {contents.substances[j] for other in mates for j in np.flatnonzero(contents.composition[other])}
-        if WATER not in within and any(_in_oil(contents.records.get(name)) for name in within):
+        mates = [other for other, its in enumerate(phases) if its == phase]
+        within = {of.substances[j] for other in mates for j in np.flatnonzero(of.composition[other])}
+        if WATER not in within and any(_in_oil(of.records.get(name)) for name in within):
             return True
     return False
 
 
-def _add_solutes(found: Gathered, contents: Contents, picked: Sequence[tuple[int, Substance]]) -> None:
+def _add_solutes(found: Gathered, of: Materials, picked: Sequence[tuple[int, Substance]]) -> None:
     """Put the solutes, with two more at the end: what traces of base and of acid come along."""
     from levigate.shelf.species import Ladders, species
 
@@ -163,7 +168,7 @@ def _add_solutes(found: Gathered, contents: Contents, picked: Sequence[tuple[int
         "measured_ph": np.asarray(math.nan),
     }
     found.behind["acid_solutes"] = tuple(
-        Input(f"amount of {contents.substances[i]}", None, one.amount_per_mass, "mol/kg", "typical", "common-practice",
+        Input(f"amount of {of.substances[i]}", None, one.amount_per_mass, "mol/kg", "typical", "common-practice",
               "purity and weighing together", AMOUNT_HALF * one.amount_per_mass)
         for i, one in picked
     )  # fmt: skip
@@ -175,7 +180,7 @@ def _add_solutes(found: Gathered, contents: Contents, picked: Sequence[tuple[int
         ("davies_constant", np.asarray(0.3), np.asarray(DAVIES_HALF)),
         ("ph_error", np.asarray(0.0), np.asarray(MODEL_HALF)),
     ):
-        _draw(found, contents, leaf, centre, half)
+        _draw(found, of, leaf, centre, half)
     _add_acids(found, ladders.keys)
 
 
@@ -193,17 +198,17 @@ def _constants(ladders: Ladders, shape: tuple[int, ...]) -> tuple[Floats, tuple[
     return spread, tuple(entries)
 
 
-def _draw(found: Gathered, contents: Contents, leaf: str, centre: Floats, half: Floats) -> None:
+def _draw(found: Gathered, of: Materials, leaf: str, centre: Floats, half: Floats) -> None:
     """Put a leaf with its draws, as many of them different as the balance of charges is solved for."""
-    distinct = min(contents.draws, DISTINCT)
+    distinct = min(of.draws, DISTINCT)
     if not distinct or not found.given["acid_pick"].size:  # nothing rests on it
         found.given[leaf] = centre
         return
     # One in each slice of the distribution, so that few draws give the ends of an interval well.
     chance = np.repeat(_slices(distinct), centre.size).reshape(distinct, *centre.shape)
-    chance = contents.random(leaf).permuted(chance, axis=0)
+    chance = of.random(leaf).permuted(chance, axis=0)
     drawn = np.concatenate([centre[None], centre + half / NORMAL_95 * chance])
-    found.given[leaf] = drawn[np.concatenate([[0], 1 + np.arange(contents.draws) % distinct])]
+    found.given[leaf] = drawn[np.concatenate([[0], 1 + np.arange(of.draws) % distinct])]
     found.drawn.add(leaf)
 
 
@@ -260,9 +265,9 @@ def _is_alone(one: Substance) -> bool:
     return len(one.holds) == 1 and one.holds[0][1] == 1 and one.strength == 1 and not one.crystal_water
 
 
-def _add_traces(found: Gathered, contents: Contents, *, wet: bool) -> None:
+def _add_traces(found: Gathered, of: Materials, *, wet: bool) -> None:
     """Put what acid or base each substance may bring along unsaid, as a charge of either sign about nought."""
-    names = contents.substances
+    names = of.substances
     half = np.zeros(len(names))
     if wet:
         from levigate.shelf.species import species
@@ -270,7 +275,7 @@ def _add_traces(found: Gathered, contents: Contents, *, wet: bool) -> None:
         slight = species().slight
         half = np.array([WATER_HALF if name == WATER else slight.get(name, 0.0) for name in names])
     found.given["substance_trace_half"] = half
-    _draw(found, contents, "substance_trace", np.zeros(len(names)), half)
+    _draw(found, of, "substance_trace", np.zeros(len(names)), half)
     found.behind["substance_trace"] = tuple(
         Input(f"acid or base with {name}", None, 0.0, "mol/kg", "memory", "memory", "", float(each))
         for name, each in zip(names, half, strict=True)

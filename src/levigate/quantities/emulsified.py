@@ -7,11 +7,12 @@ from __future__ import annotations
 
 import math
 import re
+from dataclasses import replace
 
 import numpy as np
 
 from levigate.formula.premix import WATER
-from levigate.quantities.gathered import Contents, Gathered
+from levigate.quantities.gathered import Contents, Gathered, Materials
 from levigate.quantities.graph import Floats
 from levigate.quantities.sourced import NORMAL_95, Input, si_of
 from levigate.shelf.emulsifying import emulsifies, sides_of, system_of
@@ -51,22 +52,33 @@ class _Lines:
 
 def emulsified(contents: Contents) -> Gathered:
     """Return the inputs of emulsions."""
-    lines = _Lines(len(contents.lines))
-    soap = _soap_makers(contents)
-    for i, key in enumerate(contents.keys):
-        _sort(contents, lines, i, key, soap)
-    found = Gathered()
-    whole = float(contents.fractions @ (lines.oil_rated + lines.oil_unrated))
-    made = is_emulsion(contents, whole)
-    rng, draws = contents.random("emulsions"), contents.draws if made else 0
-    size, entry = _drops(contents)
+    lines = contents.of.once(_sorted)
+    made = is_emulsion(contents, float(contents.fractions @ (lines.oil_rated + lines.oil_unrated)))
+    sheared = any(_SHEAR.search(phase.how) for phase in contents.formula.phases)
+    found: Gathered = contents.of.once(_emulsified, made, contents.formula.droplets, sheared)
+    return replace(found, asked={**dict.fromkeys(FIGURES, made), **_asked_of(contents, lines, made)})
+
+
+def _sorted(of: Materials) -> _Lines:
+    lines = _Lines(len(of.names))
+    soap = _soap_makers(of)
+    for i, key in enumerate(of.keys):
+        _sort(of, lines, i, key, soap)
+    return lines
+
+
+def _emulsified(of: Materials, made: bool, droplets: float | None, sheared: bool) -> Gathered:
+    """Return the inputs of what is an emulsion or not, with drops of such a size or made in such a way."""
+    lines, found = of.once(_sorted), Gathered()
+    rng, draws = of.random("emulsions"), of.draws if made else 0
+    size, entry = _drops(droplets, sheared=sheared)
     found.given = {
         "oil_rated": lines.oil_rated,
         "oil_unrated": lines.oil_unrated,
-        "oil_asks": lines.asks + _doubt(lines.asks_spread, contents.keys, rng, draws),
+        "oil_asks": lines.asks + _doubt(lines.asks_spread, of.keys, rng, draws),
         "emulsifier_rated": lines.rated,
         "line_hlb": lines.hlb,
-        "hlb_doubt": _doubt(lines.hlb_spread, contents.keys, rng, draws),
+        "hlb_doubt": _doubt(lines.hlb_spread, of.keys, rng, draws),
         "rated_sides": lines.rated_sides,
         "emulsifier_own": lines.own,
         "own_sides": lines.own_sides,
@@ -82,7 +94,6 @@ def emulsified(contents: Contents) -> Gathered:
         "drop_diameter": (entry,),
     }
     found.names = {"sides": SIDES, "liquids": ("oil phase", "water phase")}
-    found.asked = {**dict.fromkeys(FIGURES, made), **_asked_of(contents, lines, made)}
     return found
 
 
@@ -113,26 +124,26 @@ def is_emulsion(contents: Contents, oil: float) -> bool:
     return wash < WASH
 
 
-def _sort(contents: Contents, lines: _Lines, i: int, key: str, soap: set[str]) -> None:
+def _sort(of: Materials, lines: _Lines, i: int, key: str, soap: set[str]) -> None:
     """Put a line where it belongs: as one where it is an emulsifier or an oil in its own right, else part by part."""
-    record = contents.records[key]
+    record = of.records[key]
     maker = record if record is not None and emulsifies(record) else None
     whole = record is not None and (
         bool(record.required_hlb) or (maker is not None and system_of(key, maker) in ("hlb", "lamellar", "polymer"))
     )
     asked: list[tuple[float, float, float]] = []
     numbers: list[tuple[float, float, float]] = []
-    for name, share in [(key, 1.0)] if whole else _parts(contents, i):
-        part = contents.records[name]
+    for name, share in [(key, 1.0)] if whole else _parts(of, i):
+        part = of.records[name]
         if part is None or part.affinity == "unknown":  # it may be an oil
             lines.oil_unrated[i] += share
         elif part.required_hlb:
             asked.append((share, *_number(part.required_hlb, ASKED_SPREAD)))
-            lines.asked_inputs.append(_input(f"HLB that {name} asks for", contents, i, part.required_hlb, ASKED_SPREAD))
+            lines.asked_inputs.append(_input(f"HLB that {name} asks for", of, i, part.required_hlb, ASKED_SPREAD))
         elif emulsifies(part) and system_of(name, part) == "hlb":
             numbers.append((share, *_number(part.hlb, HLB_SPREAD)))
             lines.rated_sides[i] += share * np.array(sides_of(part))
-            lines.hlb_inputs.append(_input(f"HLB of {name}", contents, i, part.hlb, HLB_SPREAD))
+            lines.hlb_inputs.append(_input(f"HLB of {name}", of, i, part.hlb, HLB_SPREAD))
         elif part.affinity in ("oil", "silicone") and part.kind not in _NOT_OIL and not emulsifies(part):
             lines.oil_unrated[i] += share
         elif name in soap or emulsifies(part) or (maker is not None and name != WATER):
@@ -144,14 +155,14 @@ def _sort(contents: Contents, lines: _Lines, i: int, key: str, soap: set[str]) -
     lines.rated[i], lines.hlb[i], lines.hlb_spread[i] = _mean(numbers)
 
 
-def _parts(contents: Contents, i: int) -> list[tuple[str, float]]:
-    row = contents.composition[i]
-    return [(contents.substances[s], float(row[s])) for s in np.flatnonzero(row)]
+def _parts(of: Materials, i: int) -> list[tuple[str, float]]:
+    row = of.composition[i]
+    return [(of.substances[s], float(row[s])) for s in np.flatnonzero(row)]
 
 
-def _soap_makers(contents: Contents) -> set[str]:
+def _soap_makers(of: Materials) -> set[str]:
     """Return the bases that make soap, an emulsifier, in the pot: those that stand beside a fatty acid."""
-    kinds = {name: record for name, record in contents.records.items() if record is not None}
+    kinds = {name: record for name, record in of.records.items() if record is not None}
     fatty = any(
         record.kind == "fatty alcohol or acid" and "acid" in record.inci.casefold() for record in kinds.values()
     )
@@ -169,10 +180,10 @@ def _number(values: tuple[Value, ...], usual: dict[str, float]) -> tuple[float, 
     return si_of(values[0], "share"), max(max(ends) - min(ends), usual[values[0].grade])
 
 
-def _input(name: str, contents: Contents, i: int, values: tuple[Value, ...], usual: dict[str, float]) -> Input:
+def _input(name: str, of: Materials, i: int, values: tuple[Value, ...], usual: dict[str, float]) -> Input:
     number, spread = _number(values, usual)
     first = values[0]
-    return Input(name, contents.lines[i][0], number, "-", first.grade, first.source, first.place, spread)
+    return Input(name, of.positions[i], number, "-", first.grade, first.source, first.place, spread)
 
 
 def _mean(found: list[tuple[float, float, float]]) -> tuple[float, float, float]:
@@ -196,12 +207,10 @@ def _doubt(spread: Floats, keys: tuple[str, ...], rng: np.random.Generator, draw
     return scatter
 
 
-def _drops(contents: Contents) -> tuple[tuple[float, float], Input]:
+def _drops(stated: float | None, *, sheared: bool) -> tuple[tuple[float, float], Input]:
     """Return the 95 % range of the drops' size, with on whose word it stands. [m]"""
-    stated = contents.formula.droplets
     if stated is not None:
         return (stated, stated), Input("size of the drops", None, stated, "m", "measured", "own-word")
-    sheared = any(_SHEAR.search(phase.how) for phase in contents.formula.phases)
     low, high = SHEARED if sheared else STIRRED
     place = "sheared: 1 to 10 µm" if sheared else "stirred without shear: 3 to 50 µm"
     middle = math.sqrt(low * high)

@@ -16,6 +16,7 @@ from levigate.quantities.inputs import SUPPLY, Inputs
 from levigate.quantities.melting import CLIMATES
 from levigate.quantities.saying import bench_unit, digits, to_bench, with_spread
 from levigate.quantities.sourced import EXACT, UNKNOWN, Input
+from levigate.quantities.spread import interval
 from levigate.quantities.working import as_given, working
 from levigate.shelf.record import GRADES
 
@@ -333,17 +334,15 @@ def _spread(array: Floats, unit: str) -> tuple[float, float | None, float | None
     flat = np.atleast_1d(array)
     if flat.size == 1:
         return to_bench(float(flat[0]), unit), None, None
-    low, high = np.quantile(flat[1:][~np.isnan(flat[1:])], (0.025, 0.975))
-    return _spread_of(flat[0], low, high, unit)
+    low, high = interval(flat[1:])
+    return _spread_of(float(flat[0]), float(low), float(high), unit)
 
 
 def _spread_of(value: float, low: float, high: float, unit: str) -> tuple[float, float | None, float | None]:
-    shown = to_bench(float(value), unit)
-    if math.isnan(value):
+    shown = to_bench(value, unit)
+    if math.isnan(value) or high - low <= 1e-9 * abs(high):  # the draws cancel: what was stated comes back
         return shown, None, None
-    if high - low <= 1e-9 * abs(high):  # the draws cancel: what was stated comes back
-        return shown, None, None
-    return shown, to_bench(float(low), unit), to_bench(float(high), unit)
+    return shown, to_bench(low, unit), to_bench(high, unit)
 
 
 def _rows(what: Quantity, array: Floats, inputs: Inputs) -> tuple[Row, ...]:
@@ -361,11 +360,9 @@ def _rows(what: Quantity, array: Floats, inputs: Inputs) -> tuple[Row, ...]:
     else:
         blank = np.isnan(table)
         table = np.where(np.isnan(table[0]) | (blank[1:].mean(0) > _MAY_BE_OUTSIDE), np.nan, table)
-        gone = np.isnan(table[0])
-        quantile = np.nanquantile if blank[:, ~gone].any() else np.quantile  # the first is much slower
-        low, high = np.full((2, table.shape[1]), np.nan)
-        low[~gone], high[~gone] = quantile(table[1:, ~gone], (0.025, 0.975), axis=0)
-        rows = [Row(name, *_spread_of(table[0, i], low[i], high[i], what.shown)) for i, name in enumerate(names)]
+        centre, (low, high) = table[0].tolist(), (end.tolist() for end in interval(table[1:]))
+        each = zip(names, centre, low, high, strict=True)
+        rows = [Row(name, *_spread_of(value, least, most, what.shown)) for name, value, least, most in each]
     return tuple(sorted(rows, key=lambda row: -row.value)) if what.each == "substances" else tuple(rows)
 
 
@@ -380,7 +377,7 @@ def _what_is_missing(name: str, inputs: Inputs) -> str:
     if lacking := _lacking(name, inputs):
         return f"The {_words(lacking[0])} is not given: {SUPPLY[lacking[0]]}."
     for leaf in leaves(name, inputs.given):
-        if leaf not in _MAY_BE_BLANK and np.isnan(inputs.given[leaf]).any():
+        if leaf not in _MAY_BE_BLANK and inputs.is_blank(leaf):
             return _blank(leaf, inputs)
     return ""
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from levigate.formula.grinds import grind_of
-from levigate.formula.model import Grain, Line
+from levigate.formula.model import Grain
 from levigate.quantities.graph import Floats
 from levigate.quantities.sourced import NORMAL_95, UNKNOWN, Input, si_of
 from levigate.science.grain import grain_median_by_sieves, grain_sigma, grain_sigma_by_sieves
@@ -44,17 +44,17 @@ class Grains:
     spreads: tuple[Input, ...]
 
 
-def grains(powders: Sequence[tuple[int, Line, Material]], rng: np.random.Generator, draws: int) -> Grains:
+def grains(powders: Sequence[tuple[int, str, Grain | None, Material]], rng: np.random.Generator, draws: int) -> Grains:
     """Return the grain of powders.
 
     Parameters
     ----------
-    powders : sequence of (position, Line, Material)
-        Line and record of each powder that stays solid.
+    powders : sequence of (position, name, Grain or None, Material)
+        Position and name of each powder that stays solid, the grain that its line states, and its record.
     rng, draws
         Source and number of random draws.
     """
-    found = [_grain(record, line, position, rng, draws) for position, line, record in powders]
+    found = [_grain(*powder, rng, draws) for powder in powders]
     drawn = any(one.d50.ndim for one in found)
 
     def stacked(arrays: Sequence[Floats]) -> Floats:
@@ -70,8 +70,10 @@ def grains(powders: Sequence[tuple[int, Line, Material]], rng: np.random.Generat
     )
 
 
-def _grain(record: Material, line: Line, position: int, rng: np.random.Generator, draws: int) -> _Powder:
-    label, grain = f"grain of {line.material}", line.grain or Grain()
+def _grain(
+    position: int, name: str, stated: Grain | None, record: Material, rng: np.random.Generator, draws: int
+) -> _Powder:
+    label, grain = f"grain of {name}", stated or Grain()
     if grain.ground:
         return _ground(grain.ground, label, position, rng, draws)
     if grain.sieves:

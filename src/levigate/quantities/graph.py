@@ -184,9 +184,9 @@ def evaluate(
         if name not in known:
             raise KeyError(f"{name} is neither given nor a quantity")
         waiting.append(name)
-        with np.errstate(invalid="ignore", divide="ignore"):
-            done[name] = known[name].function(**{need: compute(need) for need in known[name].needs})
+        done[name] = known[name].function(**{need: compute(need) for need in known[name].needs})
         waiting.pop()
         return done[name]
 
-    return {name: compute(name) for name in wanted}
+    with np.errstate(invalid="ignore", divide="ignore"):
+        return {name: compute(name) for name in wanted}

@@ -8,10 +8,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from levigate.formula.model import Phase
 from levigate.formula.premix import WATER
 from levigate.formula.treatment import Treatment, treatment
-from levigate.quantities.gathered import Contents, Gathered
+from levigate.quantities.gathered import Contents, Gathered, Materials
 from levigate.quantities.graph import Floats
 from levigate.quantities.physical import WAXY, drawn_ranges, range_of
 from levigate.quantities.sourced import EXACT, NORMAL_95, UNKNOWN, Input, si_of
@@ -57,7 +56,7 @@ _HELD = Value(
 class _Part:
     """A phase with something in it, what is done to it, and where its lines stand among those of more than 0 %."""
 
-    phase: Phase
+    letter: str
     told: Treatment
     lines: tuple[int, ...]
 
@@ -69,12 +68,18 @@ class _Part:
 
 def heating(contents: Contents) -> Gathered:
     """Return the inputs of heat; empty, and no figure asked for, where nothing is heated."""
+    phases = [(phase.letter, phase.how) for phase in contents.formula.phases]
+    told = tuple(phases[number] for number in contents.phases)
+    return contents.of.once(_heating, told, contents.formula.makes is not None)
+
+
+def _heating(of: Materials, told: tuple[tuple[str, str], ...], makes: bool) -> Gathered:
+    """Return the inputs of heat of lines that stand in such phases, each by its letter and how it is treated."""
     found = Gathered()
-    parts = _parts(contents)
+    parts = _parts(told)
     hot = any(part.hot for part in parts)
-    aim = _cool_down(contents, parts)
-    makes = contents.formula.makes is not None
-    watery = _heated_water(contents, parts) if hot else np.zeros(0)
+    aim = _cool_down(of, parts)
+    watery = _heated_water(of, parts) if hot else np.zeros(0)
     wet = bool(np.any(watery != 0))
     found.asked |= {
         "joined_temperature": hot and len(parts) > 1,
@@ -83,23 +88,23 @@ def heating(contents: Contents) -> Gathered:
     }
     if not hot:
         return found
-    rng = contents.random("heating")
-    letters = [part.phase.letter for part in parts]
+    rng = of.random("heating")
+    letters = [part.letter for part in parts]
     found.names |= {"phases": [f"phase {one}" for one in letters], "joins": [f"after {one}" for one in letters[1:]]}
-    member = np.zeros((len(parts), len(contents.lines)))
+    member = np.zeros((len(parts), len(of.names)))
     for row, part in enumerate(parts):
         member[row, list(part.lines)] = 1.0
     found.given |= {"phase_lines": member, "heated_water": watery}
-    _temperatures(found, contents, parts, rng)
-    _specific_heats(found, contents, rng)
-    _melting(found, contents, parts, rng)
-    _held(found, contents, parts, rng)
+    _temperatures(found, of, parts, rng)
+    _specific_heats(found, of, rng)
+    _melting(found, of, parts, rng)
+    _held(found, of, parts, rng)
     for leaf, title, value, dimension, unit in (
         ("heat_transfer", "heat that leaves the beaker", _TRANSFER, "share", "W/(m² K)"),
         ("evaporation_factor", "evaporation from the beaker", _OPEN, "share", "1"),
         ("relative_humidity", "humidity of the air", _DAMP, "share", "1"),
     ):
-        _put_one(found, leaf, title, value, dimension, unit, rng, contents.draws)
+        _put_one(found, leaf, title, value, dimension, unit, rng, of.draws)
     if aim is not None:
         at, kelvin, said = aim
         found.given |= {"cooled_phase": np.array(float(at)), "cool_down": np.array(kelvin)}
@@ -107,20 +112,14 @@ def heating(contents: Contents) -> Gathered:
     return found
 
 
-def _parts(contents: Contents) -> list[_Part]:
-    numbers: dict[str, list[int]] = {}
-    place = {position: column for column, (position, _) in enumerate(contents.lines)}
-    for position, (phase, _) in enumerate(contents.formula.lines()):
-        if position in place:
-            numbers.setdefault(phase.letter, []).append(place[position])
+def _parts(told: Sequence[tuple[str, str]]) -> list[_Part]:
     return [
-        _Part(phase, treatment(phase.how), tuple(numbers[phase.letter]))
-        for phase in contents.formula.phases
-        if phase.letter in numbers
+        _Part(letter, treatment(how), tuple(column for column, one in enumerate(told) if one == (letter, how)))
+        for letter, how in dict.fromkeys(told)
     ]
 
 
-def _cool_down(contents: Contents, parts: Sequence[_Part]) -> tuple[int, float, Input] | None:
+def _cool_down(of: Materials, parts: Sequence[_Part]) -> tuple[int, float, Input] | None:
     """Return how many phases are joined when it has cooled, to what, and on whose word; None where nothing says.
 
     What a later cold phase names, else to what it is cooled in the end, else what the most delicate of what is added
@@ -136,10 +135,10 @@ def _cool_down(contents: Contents, parts: Sequence[_Part]) -> tuple[int, float, 
     found: list[tuple[float, int, Value, str]] = []
     for i in range(after, len(parts)):
         for column in () if parts[i].hot else parts[i].lines:
-            record = contents.records[contents.keys[column]]
+            record = of.records[of.keys[column]]
             if record is not None and record.heat_limit:
                 limit = record.heat_limit[0]
-                found.append((limit.si("temperature"), i, limit, contents.lines[column][1].material))
+                found.append((limit.si("temperature"), i, limit, of.names[column]))
     if not found:
         return None
     kelvin, i, limit, name = min(found, key=lambda one: one[:2])
@@ -150,24 +149,24 @@ def _own(title: str, value: float, spread: float | None = None) -> Input:
     return Input(title, None, value, "K", EXACT, "own-word", "how of the phase", spread)
 
 
-def _temperatures(found: Gathered, contents: Contents, parts: Sequence[_Part], rng: np.random.Generator) -> None:
+def _temperatures(found: Gathered, of: Materials, parts: Sequence[_Part], rng: np.random.Generator) -> None:
     """Put the temperature of each phase, and that of the batch when each is added: that of the room if not heated."""
     low, high = range_of(_ROOM, "temperature")
-    room = np.full(contents.draws + 1, (low + high) / 2)
-    room[1:] = rng.uniform(low, high, contents.draws)
+    room = np.full(of.draws + 1, (low + high) / 2)
+    room[1:] = rng.uniform(low, high, of.draws)
     entry = Input("room", None, float(room[0]), "K", _ROOM.grade, _ROOM.source, "20 to 25 °C", (high - low) / 2)
     columns, behind, joins = [], [], []
-    off = np.zeros(contents.draws + 1)
-    off[1:] = rng.standard_normal(contents.draws) * _AIM / NORMAL_95
+    off = np.zeros(of.draws + 1)
+    off[1:] = rng.standard_normal(of.draws) * _AIM / NORMAL_95
     before: float | None = None
     for part in parts:
-        own, title = part.told.heated, f"temperature of phase {part.phase.letter}"
+        own, title = part.told.heated, f"temperature of phase {part.letter}"
         if own is None:
             columns.append(room)
             behind.append(replace(entry, name=f"{title}: not heated, the room"))
         else:
-            column = np.full(contents.draws + 1, own)
-            column[1:] += rng.standard_normal(contents.draws) * _AIM / NORMAL_95
+            column = np.full(of.draws + 1, own)
+            column[1:] += rng.standard_normal(of.draws) * _AIM / NORMAL_95
             columns.append(column)
             known = not math.isnan(own)
             behind.append(_own(title, own, _AIM) if known else Input(title, None, math.nan, "K", UNKNOWN, ""))
@@ -183,22 +182,22 @@ def _temperatures(found: Gathered, contents: Contents, parts: Sequence[_Part], r
     found.behind |= {"room_temperature": (entry,), "phase_temperature": tuple(behind)}
 
 
-def _specific_heats(found: Gathered, contents: Contents, rng: np.random.Generator) -> None:
+def _specific_heats(found: Gathered, of: Materials, rng: np.random.Generator) -> None:
     """Put the specific heat of each line: its own, else that of its parts, else that of its class."""
-    values = [_heat_of(name, contents.records.get(name)) for name in contents.substances]
-    heats = _drawn(values, "heat capacity", rng, contents.draws) @ contents.composition.T
+    values = [_heat_of(name, of.records.get(name)) for name in of.substances]
+    heats = _drawn(values, "heat capacity", rng, of.draws) @ of.composition.T
     behind = []
-    for column, key in enumerate(contents.keys):
-        record, name = contents.records[key], contents.lines[column][1].material
-        value = values[int(contents.composition[column].argmax())]  # of a premix, that of what there is most of
-        if record is not None and record.specific_heat and key not in contents.substances:
+    for column, key in enumerate(of.keys):
+        record, name = of.records[key], of.names[column]
+        value = values[int(of.composition[column].argmax())]  # of a premix, that of what there is most of
+        if record is not None and record.specific_heat and key not in of.substances:
             value = record.specific_heat[0]
-            heats[:, column] = _drawn([value], "heat capacity", rng, contents.draws)[:, 0]
+            heats[:, column] = _drawn([value], "heat capacity", rng, of.draws)[:, 0]
         low, high = range_of(value, "heat capacity")
         title = f"specific heat of {name}"
         behind.append(
             Input(
-                title, contents.lines[column][0], float(heats[0, column]), "J/(kg K)", value.grade, value.source,
+                title, of.positions[column], float(heats[0, column]), "J/(kg K)", value.grade, value.source,
                 value.place, (high - low) / 2,
             )
         )  # fmt: skip
@@ -231,7 +230,7 @@ def _class_of(record: Material) -> str:
     return "anything" if flows or record.affinity == "unknown" else "solid"
 
 
-def _melting(found: Gathered, contents: Contents, parts: Sequence[_Part], rng: np.random.Generator) -> None:
+def _melting(found: Gathered, of: Materials, parts: Sequence[_Part], rng: np.random.Generator) -> None:
     """Put what melts or sets between the room and the hottest phase: where it is, at what temperature, with what heat.
 
     A range of melting is drawn from, so that the spread of what follows holds it.
@@ -239,30 +238,30 @@ def _melting(found: Gathered, contents: Contents, parts: Sequence[_Part], rng: n
     hottest = max(part.told.heated or 0.0 for part in parts)
     floor = range_of(_ROOM, "temperature")[0]
     lines, shares, points, fusions, behind = [], [], [], [], []
-    for column, share in zip(*np.nonzero(contents.composition), strict=True):
-        name = contents.substances[share]
-        record = contents.records.get(name)
+    for column, share in zip(*np.nonzero(of.composition), strict=True):
+        name = of.substances[share]
+        record = of.records.get(name)
         span = _melts(record)
         if record is None or span is None or span[1] < floor or span[0] > hottest:
             continue
         fusion = record.melting_heat[0] if record.melting_heat else _FUSION
         lines.append(float(column))
-        shares.append(contents.composition[column, share])
+        shares.append(of.composition[column, share])
         points.append(span)
         fusions.append(fusion)
         low, high = range_of(fusion, "specific energy")
-        at, title = contents.lines[column][0], f"melting heat of {name}"
+        at, title = of.positions[column], f"melting heat of {name}"
         behind.append(
             Input(title, at, math.sqrt(low * high), "J/kg", fusion.grade, fusion.source, fusion.place, (high - low) / 2)
         )
     ends = np.array(points).reshape(-1, 2)
-    share_up = np.full((contents.draws + 1, len(points)), 0.5)
-    share_up[1:] = rng.uniform(size=(contents.draws, len(points)))
+    share_up = np.full((of.draws + 1, len(points)), 0.5)
+    share_up[1:] = rng.uniform(size=(of.draws, len(points)))
     found.given |= {
         "melting_line": np.array(lines),
         "melting_part": np.array(shares),
         "melting_temperature": ends[:, 0] + share_up * (ends[:, 1] - ends[:, 0]),
-        "melting_heat": _drawn(fusions, "specific energy", rng, contents.draws),
+        "melting_heat": _drawn(fusions, "specific energy", rng, of.draws),
     }
     found.drawn |= {"melting_temperature", "melting_heat"}
     found.behind["melting_heat"] = tuple(behind)
@@ -277,31 +276,31 @@ def _melts(record: Material | None) -> tuple[float, float] | None:
     return melting_range(record.melting_point[0])
 
 
-def _heated_water(contents: Contents, parts: Sequence[_Part]) -> Floats:
+def _heated_water(of: Materials, parts: Sequence[_Part]) -> Floats:
     """Return the water in each line of a heated phase, nan for what may hold water for all one knows. [1]"""
-    water = np.zeros(len(contents.lines))
+    water = np.zeros(len(of.names))
     for part in parts:
         for column in part.lines if part.hot else ():
-            shares = contents.composition[column]
-            names = [contents.substances[i] for i in np.flatnonzero(shares)]
-            unknown = any(contents.records.get(name) is None and name != WATER for name in names)
-            is_water = np.array([float(name == WATER) for name in contents.substances])
+            shares = of.composition[column]
+            names = [of.substances[i] for i in np.flatnonzero(shares)]
+            unknown = any(of.records.get(name) is None and name != WATER for name in names)
+            is_water = np.array([float(name == WATER) for name in of.substances])
             water[column] = math.nan if unknown else float(shares @ is_water)
     return water
 
 
-def _held(found: Gathered, contents: Contents, parts: Sequence[_Part], rng: np.random.Generator) -> None:
+def _held(found: Gathered, of: Materials, parts: Sequence[_Part], rng: np.random.Generator) -> None:
     """Put how long each phase is held hot: as stated, else as is usual; not at all where it is not heated."""
     low, high = range_of(_HELD, "time")
-    usual = np.full(contents.draws + 1, math.sqrt(low * high))
-    usual[1:] = np.exp(rng.uniform(math.log(low), math.log(high), contents.draws))
+    usual = np.full(of.draws + 1, math.sqrt(low * high))
+    usual[1:] = np.exp(rng.uniform(math.log(low), math.log(high), of.draws))
     columns, behind = [], []
     for part in parts:
-        title = f"phase {part.phase.letter} held hot"
+        title = f"phase {part.letter} held hot"
         if not part.hot:
-            columns.append(np.zeros(contents.draws + 1))
+            columns.append(np.zeros(of.draws + 1))
         elif part.told.held is not None:
-            columns.append(np.full(contents.draws + 1, part.told.held))
+            columns.append(np.full(of.draws + 1, part.told.held))
             behind.append(Input(title, None, part.told.held, "s", EXACT, "own-word", "how of the phase"))
         else:
             columns.append(usual)

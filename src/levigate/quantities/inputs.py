@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from fractions import Fraction
 from functools import cache
 
 import numpy as np
@@ -13,11 +12,11 @@ import numpy as np
 from levigate import units
 from levigate.errors import UnitError
 from levigate.formula.model import Formula
-from levigate.formula.premix import WATER, substances
+from levigate.formula.premix import WATER
 from levigate.quantities.amounts import put_makes, put_use
 from levigate.quantities.dissolved import dissolved
 from levigate.quantities.emulsified import emulsified
-from levigate.quantities.gathered import Contents, Gathered
+from levigate.quantities.gathered import Contents, Gathered, Materials, materials_of
 from levigate.quantities.graph import Floats, evaluate, leaves
 from levigate.quantities.heating_inputs import heating
 from levigate.quantities.measured import plain_liquid, put_measured
@@ -174,7 +173,6 @@ ALWAYS_GIVEN = {
     "measured_ph": "a pH that is not measured is computed",
 }  # fmt: skip
 #: Inputs that have a row of draws whatever the formula.
-_DRAWN = ("density_reading", "material_expansion")
 #: What brings inputs of a subject of its own.
 _SUBJECTS: tuple[Callable[[Contents], Gathered], ...] = (
     dissolved,
@@ -229,11 +227,19 @@ class Inputs:
     #: What was computed of it, of all draws and of the central row: asked again, it is not computed again.
     _of_draws: dict[str, Floats] = field(default_factory=dict, init=False, repr=False, compare=False)
     _of_centre: dict[str, Floats] = field(default_factory=dict, init=False, repr=False, compare=False)
+    #: Leaf -> whether something of it is not known.
+    _blank: dict[str, bool] = field(default_factory=dict, init=False, repr=False, compare=False)
 
     @property
     def centre(self) -> dict[str, Floats]:
         """The inputs with their central values only."""
         return {name: array[0] if name in self.drawn else array for name, array in self.given.items()}
+
+    def is_blank(self, leaf: str) -> bool:
+        """Return whether something of an input is not known."""
+        if leaf not in self._blank:
+            self._blank[leaf] = bool(np.isnan(self.given[leaf]).any())
+        return self._blank[leaf]
 
     def evaluate(self, *names: str) -> dict[str, Floats]:
         """Return quantities of all draws."""
@@ -277,70 +283,84 @@ def gather(formula: Formula, shelf: Shelf, *, draws: int = DRAWS, seed: int = 1,
         Temperature of the figures; a warm room if not given. [K]
     """
     lines = [(i, line) for i, (_, line) in enumerate(formula.lines()) if line.percent or not formula.adds_up]
-    names = tuple(line.material for _, line in lines)
-    positions = tuple(i for i, _ in lines)
+    names, positions = tuple(line.material for _, line in lines), tuple(i for i, _ in lines)
     fractions = np.array([float(line.percent) / 100 if formula.adds_up else math.nan for _, line in lines])
-    keys = tuple(shelf.key(name) or name for name in names)
-    rng = np.random.default_rng(seed)
-    readings = [density_read(shelf, name) for name in names]
-    densities = tuple(replace(entry, line=i) for i, (entry, _) in zip(positions, readings, strict=True))
-    prices, currency = _prices(shelf, names, positions)
-    parts, shares = _composition(shelf, names)
-    of_part = {
-        "material_water": np.array([_watery(shelf, names, part) for part in parts]),
-        "material_oil": np.array([_oily(shelf, part) for part in parts]),
-    }
-    compositions = tuple(_composition_input(shelf, name, i) for i, name in zip(positions, names, strict=True))
-    given = {
-        "mass_fraction": fractions,
-        "density_reading": _drawn(densities, keys, rng, draws),
-        "temperature": np.asarray(temperature),
-        "material_price": np.array([entry.value for entry in prices]),
-        "material_composition": shares,
-        **{leaf: shares @ values for leaf, values in of_part.items()},
-    }
-    behind = {
-        "mass_fraction": tuple(
-            Input(f"share of {name}", i, float(share), "1", EXACT, "own-word")
-            for i, name, share in zip(positions, names, fractions, strict=True)
-        ),
-        "density_reading": densities,
-        "material_price": prices,
-        "material_composition": compositions,
-        "material_water": compositions,
-        "material_oil": compositions,
-        "line_body": compositions,
-    }
-    _add_swelling(shelf, keys, readings, given, behind, np.random.default_rng((seed, 1)), draws)
+    of = materials_of(shelf, names, positions, draws, seed, temperature)
+    contents = Contents(formula, of, tuple(lines), fractions)
+    shares = tuple(
+        Input(f"share of {name}", i, share, "1", EXACT, "own-word")
+        for i, name, share in zip(positions, names, fractions.tolist(), strict=True)
+    )
+    plain: _OfTheLines = of.once(_of_the_lines)
+    given = {"mass_fraction": fractions, **plain.given}
+    behind = {"mass_fraction": shares, **plain.behind}
+    for figure in ("density_by_climate", "warm_volume", "warm_level"):  # they reach further than the others
+        behind[figure] = (*shares, *plain.warmed)
     put_makes(formula, given, behind)
     used = put_use(formula, given, behind, np.random.default_rng((seed, 2)), draws)
-    bodily = physical(shelf, lines, parts, shares, temperature, rng, draws)
-    records = {name: shelf.get(name) for name in {*keys, *parts}}
-    contents = Contents(formula, shelf, tuple(lines), keys, parts, shares, fractions, records, draws, seed)
+    bodily = physical(contents)
     subjects: list[Gathered] = [subject(contents) for subject in _SUBJECTS]
     for subject in (bodily, *subjects):
         given |= subject.given
         behind |= subject.behind
-    measured = put_measured(formula, given, behind, MEASURED, temperature, rng, draws)
+    measured = put_measured(formula, given, behind, MEASURED, temperature, of.random("measured"), draws)
     stands = measured.names
     if "density" in stands:
         for figure in ("density_by_climate", "warm_volume", "warm_level"):
             behind[figure] = (*behind["density"], *behind[figure])
     if "thickness" in stands and not bodily.thickeners:
         stands += plain_liquid(given, behind)
-    melts = ("material_melt_swelling",) if given["material_melt_swelling"].ndim > 1 else ()
-    drawn = frozenset({*_DRAWN, *melts, *used, *bodily.drawn, *stands}.union(*(one.drawn for one in subjects)))
-    unnamed = {leaf: tuple(parts[i] for i in np.flatnonzero(np.isnan(values))) for leaf, values in of_part.items()}
+    drawn = frozenset({*plain.drawn, *used, *bodily.drawn, *stands}.union(*(one.drawn for one in subjects)))
+    unnamed = dict(plain.unnamed)
     for one in subjects:
         unnamed |= one.unnamed
     return Inputs(
-        formula, names, parts, given, behind, drawn, currency, unnamed,
+        formula, names, of.substances, given, behind, drawn, plain.currency, unnamed,
         tuple(positions[i] for i in bodily.solid), tuple(positions[i] for i in bodily.thickened), bodily.powders,
         bodily.thickeners, bodily.waxy, positions,
         _names(subjects),
         {name: wanted for one in subjects for name, wanted in one.asked.items()}, contents, temperature,
         measured.left_out,
     )  # fmt: skip
+
+
+@dataclass
+class _OfTheLines(Gathered):
+    """What each line is of itself: its density and how that changes, its price, its composition."""
+
+    currency: str = ""
+    #: Densities and how they change with warmth, all of them.
+    warmed: tuple[Input, ...] = ()
+
+
+def _of_the_lines(of: Materials) -> _OfTheLines:
+    shelf, names, positions, parts = of.shelf, of.names, of.positions, of.substances
+    readings = [density_read(shelf, name) for name in names]
+    densities = tuple(replace(entry, line=i) for i, (entry, _) in zip(positions, readings, strict=True))
+    prices, currency = _prices(shelf, names, positions)
+    of_part = {
+        "material_water": np.array([_watery(shelf, names, part) for part in parts]),
+        "material_oil": np.array([_oily(shelf, part) for part in parts]),
+    }
+    compositions = tuple(_composition_input(shelf, name, i) for i, name in zip(positions, names, strict=True))
+    found = _OfTheLines(currency=currency)
+    found.given = {
+        "density_reading": _drawn(densities, of.keys, of.random("density"), of.draws),
+        "temperature": np.asarray(of.temperature),
+        "material_price": np.array([entry.value for entry in prices]),
+        "material_composition": of.composition,
+        **{leaf: of.composition @ values for leaf, values in of_part.items()},
+    }
+    found.behind = {
+        "density_reading": densities,
+        "material_price": prices,
+        **dict.fromkeys(("material_composition", "material_water", "material_oil", "line_body"), compositions),
+    }
+    found.unnamed = {leaf: tuple(parts[i] for i in np.flatnonzero(np.isnan(each))) for leaf, each in of_part.items()}
+    _add_swelling(found, of, densities, [at for _, at in readings])
+    melts = found.given["material_melt_swelling"].ndim > 1
+    found.drawn = {"density_reading", "material_expansion"} | ({"material_melt_swelling"} if melts else set())
+    return found
 
 
 def _names(subjects: Sequence[Gathered]) -> dict[str, tuple[str, ...]]:
@@ -353,25 +373,15 @@ def _names(subjects: Sequence[Gathered]) -> dict[str, tuple[str, ...]]:
     return found
 
 
-def _add_swelling(
-    shelf: Shelf,
-    keys: Sequence[str],
-    readings: Sequence[tuple[Input, float]],
-    given: dict[str, Floats],
-    behind: dict[str, tuple[Input, ...]],
-    rng: np.random.Generator,
-    draws: int,
-) -> None:
+def _add_swelling(found: _OfTheLines, of: Materials, densities: tuple[Input, ...], read_at: Sequence[float]) -> None:
     """Put how the lines swell with warmth; the doubt of a material is one draw for its expansion and its melting."""
-    swelling, kinds = [swelling_of(shelf, key) for key in keys], list(dict.fromkeys(keys))
-    densities, read_at = behind["density_reading"], [at for _, at in readings]
-    chance = rng.standard_normal((draws, len(kinds)))
-    if len(kinds) < len(keys):
-        chance = chance[:, [kinds.index(key) for key in keys]]
-    given |= swelling_arrays(swelling, densities, read_at, chance)
-    behind["material_expansion"] = named(swelling, densities, read_at, float(given["temperature"]))
-    for figure in ("density_by_climate", "warm_volume", "warm_level"):  # they reach further than the others
-        behind[figure] = (*behind["mass_fraction"], *densities, *named(swelling, densities, read_at, None))
+    swelling, kinds = [swelling_of(of.shelf, key) for key in of.keys], list(dict.fromkeys(of.keys))
+    chance = of.random("swelling").standard_normal((of.draws, len(kinds)))
+    if len(kinds) < len(of.keys):
+        chance = chance[:, [kinds.index(key) for key in of.keys]]
+    found.given |= swelling_arrays(swelling, densities, read_at, chance)
+    found.behind["material_expansion"] = named(swelling, densities, read_at, of.temperature)
+    found.warmed = (*densities, *named(swelling, densities, read_at, None))
 
 
 def _drawn(entries: Sequence[Input], keys: Sequence[str], rng: np.random.Generator, draws: int) -> Floats:
@@ -386,16 +396,6 @@ def _drawn(entries: Sequence[Input], keys: Sequence[str], rng: np.random.Generat
     scatter = np.zeros((draws + 1, len(entries)))
     scatter[1:] = chance * relative
     return np.asarray(centre * np.exp(scatter))
-
-
-def _composition(shelf: Shelf, names: tuple[str, ...]) -> tuple[tuple[str, ...], Floats]:
-    parts: list[dict[str, Fraction]] = [substances(shelf, name) for name in names]
-    known = tuple(dict.fromkeys(part for part_of in parts for part in part_of))
-    shares = np.zeros((len(names), len(known)))
-    for i, part_of in enumerate(parts):
-        for part, share in part_of.items():
-            shares[i, known.index(part)] = float(share)
-    return known, shares
 
 
 def _composition_input(shelf: Shelf, name: str, line: int) -> Input:

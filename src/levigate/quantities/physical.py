@@ -10,17 +10,16 @@ from functools import lru_cache
 import numpy as np
 
 from levigate import units
-from levigate.formula.model import Line
+from levigate.formula.model import Grain, Line
 from levigate.formula.premix import WATER
 from levigate.quantities.capacity import OIL, Liquid, belongs_in, held, liquids
-from levigate.quantities.gathered import Gathered
+from levigate.quantities.gathered import Contents, Gathered, Materials
 from levigate.quantities.grains import grains
 from levigate.quantities.graph import Floats
 from levigate.quantities.sourced import NORMAL_95, UNKNOWN, Input, ends_of, si_of
 from levigate.quantities.swelling import density_of, melting_range, swelling_of
-from levigate.quantities.thickening import OUTER_WATER, thickening
+from levigate.quantities.thickening import OUTER_WATER, Thickening, thickening
 from levigate.quantities.thinning import said_of, thinning_arrays, thinning_of
-from levigate.shelf.catalogue import Shelf
 from levigate.shelf.record import Material, Value
 
 #: Closest packing taken for a powder whose own is not on record: between plates and spheres. [1]
@@ -101,74 +100,59 @@ def _most(record: Material, among: Sequence[Liquid]) -> float | None:
     return held(record, some) if some else None
 
 
-def physical(
-    shelf: Shelf,
-    lines: Sequence[tuple[int, Line]],
-    substances: Sequence[str],
-    composition: Floats,
-    temperature: float,
-    rng: np.random.Generator,
-    draws: int,
-) -> Physical:
-    """Return the inputs of flow and of powders.
-
-    Parameters
-    ----------
-    shelf : Shelf
-        The shelf of the formula.
-    lines : sequence of (position, Line)
-        Lines of more than 0 %, in the order of the last axis of ``mass_fraction``.
-    substances : sequence of str
-        Substances, in the order of the last axis of ``substance_fraction``.
-    composition : ndarray
-        Share of each substance in each line, lines by substances. [1]
-    temperature : float
-        Temperature of the figures. [K]
-    rng, draws
-        Source and number of random draws.
-    """
-    found = Physical()
-    keys = [shelf.key(line.material) or line.material for _, line in lines]
-    records = {name: shelf.get(name) for name in {*keys, *substances}}
-    _substances(found, shelf, [records[name] for name in substances], substances, temperature, rng, draws)
-    aqueous, oily = found.given["substance_aqueous"], found.given["substance_oil"]
-    thick = thickening(records, keys, substances, composition, aqueous, oily, rng, draws)
-    found.given |= thick.given
-    found.behind |= thick.behind
-    found.drawn |= thick.drawn
-    found.thickeners, found.thickened = thick.names, thick.bringing
-    whole = np.array([float(line.percent) / 100 for _, line in lines]) @ composition
-    network = thick.networks(watery=float(whole @ found.given["substance_water"]) >= OUTER_WATER)
-    among = liquids(substances, records, whole)
-    solid = [
+def physical(contents: Contents) -> Physical:
+    """Return the inputs of flow and of powders."""
+    of, fluid, thick = contents.of, contents.of.once(_substances), contents.of.once(_thickening)
+    whole = contents.whole()
+    network = thick.networks(watery=float(whole @ fluid.given["substance_water"]) >= OUTER_WATER)
+    among = contents.once(liquids_of)
+    solid = tuple(
         i
-        for i, (_, line) in enumerate(lines)
-        if i not in network and (record := records[keys[i]]) is not None and stays_solid(record, line, among)
-    ]
-    _powders(found, [records[key] for key in keys], lines, solid, rng, draws)
+        for i, (_, line) in enumerate(contents.lines)
+        if i not in network and (record := of.records[of.keys[i]]) is not None and stays_solid(record, line, among)
+    )
+    grain = of.once(_powders, solid, tuple(contents.lines[i][1].grain for i in solid))
+    found = Physical(
+        solid=solid,
+        powders=tuple(of.names[i] for i in solid),
+        thickeners=thick.thickeners,
+        thickened=thick.bringing,
+        waxy=any(record is not None and record.kind in WAXY for record in map(of.records.get, of.substances)),
+    )
+    for one in (fluid, thick, grain):
+        found.given |= one.given
+        found.behind |= one.behind
+        found.drawn |= one.drawn
     return found
 
 
-def _powders(
-    found: Physical,
-    records: Sequence[Material | None],
-    lines: Sequence[tuple[int, Line]],
-    solid: Sequence[int],
-    rng: np.random.Generator,
-    draws: int,
-) -> None:
-    powders = [(i, *lines[i], record) for i in solid if (record := records[i]) is not None]
+def liquids_of(contents: Contents) -> tuple[Liquid, ...]:
+    """Return the liquids of a formula that solids can dissolve in."""
+    return liquids(contents.substances, contents.records, contents.whole())
+
+
+def _thickening(of: Materials) -> Thickening:
+    fluid = of.once(_substances).given
+    return thickening(of, fluid["substance_aqueous"], fluid["substance_oil"])
+
+
+def _powders(of: Materials, solid: tuple[int, ...], stated: tuple[Grain | None, ...]) -> Gathered:
+    """Return the inputs of powders that stay solid, with the grain that each line states."""
+    found, rng, draws = Gathered(), of.random("powders"), of.draws
+    powders = [
+        (of.positions[i], of.names[i], grain, record)
+        for i, grain in zip(solid, stated, strict=True)
+        if (record := of.records[of.keys[i]]) is not None
+    ]
     # Numbers of their own: a grain that is drawn must not move what else is.
-    grain = grains([(position, line, record) for _, position, line, record in powders], rng.spawn(1)[0], draws)
+    grain = grains(powders, rng.spawn(1)[0], draws)
     packings = [record.max_packing[0] if record.max_packing else _PACKING for *_, record in powders]
-    bulk = [_bulk(record, line, position) for _, position, line, record in powders]
-    found.solid = tuple(solid)
-    found.powders = tuple(line.material for _, _, line, _ in powders)
-    liquid = np.ones(len(lines))
-    liquid[solid] = 0.0
+    bulk = [_bulk(record, name, position) for position, name, _, record in powders]
+    liquid = np.ones(len(of.names))
+    liquid[list(solid)] = 0.0
     spans = [range_of(value, "share") for value in packings]
     centre, scatter = drawn_ranges(spans, rng, draws)
-    found.given |= {
+    found.given = {
         "powder_pick": np.array(solid, float),
         "line_liquid": liquid,
         "powder_d50": grain.d50,
@@ -176,15 +160,15 @@ def _powders(
         "powder_packing": centre * scatter,
         "powder_bulk": _bulk_drawn(bulk, rng.spawn(1)[0], draws),
     }
-    found.drawn |= {"powder_packing", "powder_bulk"} | ({"powder_d50", "powder_sigma"} if grain.drawn else set())
-    found.behind |= {
+    found.drawn = {"powder_packing", "powder_bulk"} | ({"powder_d50", "powder_sigma"} if grain.drawn else set())
+    found.behind = {
         "powder_d50": grain.medians,
         "powder_sigma": grain.spreads,
         "powder_bulk": tuple(bulk),
         "powder_packing": tuple(
             Input(
                 f"packing of {name}",
-                lines[i][0],
+                position,
                 math.sqrt(low * high),
                 "1",
                 value.grade,
@@ -192,14 +176,15 @@ def _powders(
                 value.place,
                 (high - low) / 2,
             )
-            for i, name, value, (low, high) in zip(solid, found.powders, packings, spans, strict=True)
+            for (position, name, *_), value, (low, high) in zip(powders, packings, spans, strict=True)
         ),
     }
+    return found
 
 
-def _bulk(record: Material, line: Line, position: int) -> Input:
+def _bulk(record: Material, name: str, position: int) -> Input:
     """Return the bulk density of a powder as poured. [kg/m³]"""
-    label = f"bulk density of {line.material}"
+    label = f"bulk density of {name}"
     if not record.bulk_density:
         return Input(label, position, math.nan, "kg/m³", UNKNOWN, "")
     value = record.bulk_density[0]
@@ -222,15 +207,11 @@ def _bulk_drawn(entries: Sequence[Input], rng: np.random.Generator, draws: int) 
     return np.array([entry.value for entry in entries]) * scatter
 
 
-def _substances(
-    found: Physical,
-    shelf: Shelf,
-    records: Sequence[Material | None],
-    substances: Sequence[str],
-    temperature: float,
-    rng: np.random.Generator,
-    draws: int,
-) -> None:
+def _substances(of: Materials) -> Gathered:
+    """Return how the substances count in the phases, and how thick the oils are."""
+    found, substances = Gathered(), of.substances
+    records = [of.records[name] for name in substances]
+
     def flags(holds: Callable[[str, Material], bool]) -> Floats:
         pairs = zip(substances, records, strict=True)
         return np.array([float(record is not None and holds(name, record)) for name, record in pairs])
@@ -238,8 +219,12 @@ def _substances(
     flowing = ("liquid", "gel", "paste")
     oily = flags(lambda _, record: record.affinity in ("oil", "silicone") and record.form in flowing)
     # Only of oils is the thickness blended: of other substances neither is looked up.
-    swelling = [swelling_of(shelf, name).expansion if oil else 0.0 for name, oil in zip(substances, oily, strict=True)]
-    density = [density_of(shelf, name).value if oil else math.nan for name, oil in zip(substances, oily, strict=True)]
+    swelling = [
+        swelling_of(of.shelf, name).expansion if oil else 0.0 for name, oil in zip(substances, oily, strict=True)
+    ]
+    density = [
+        density_of(of.shelf, name).value if oil else math.nan for name, oil in zip(substances, oily, strict=True)
+    ]
     thin = [
         thinning_of(name, record if oil else None, rho, beta)
         for name, record, oil, rho, beta in zip(substances, records, oily, density, swelling, strict=True)
@@ -257,17 +242,17 @@ def _substances(
         ),
         "substance_density": np.array(density),
         "substance_expansion": np.array(swelling),
-        **thinning_arrays(thin, rng, draws),
+        **thinning_arrays(thin, of.random("flow"), of.draws),
     }
     found.drawn |= {"kinematic_reading", "walther_slope", "flow_activation"}
     read = tuple(one.kinematic for one in thin if not math.isnan(one.kinematic.value))
     found.behind |= {
         "kinematic_reading": read,
-        "walther_slope": said_of(thin, oily, temperature),
+        "walther_slope": said_of(thin, oily, of.temperature),
         "clear_viscosity_by_climate": (*read, *said_of(thin, oily, None)),
     }
     _melting(found, records, substances)
-    found.waxy = any(record is not None and record.kind in WAXY for record in records)
+    return found
 
 
 def _is_wet(record: Material) -> bool:
@@ -278,7 +263,7 @@ def _is_wet(record: Material) -> bool:
 WAXY = ("wax", "butter", "fatty alcohol or acid")
 
 
-def _melting(found: Physical, records: Sequence[Material | None], substances: Sequence[str]) -> None:
+def _melting(found: Gathered, records: Sequence[Material | None], substances: Sequence[str]) -> None:
     """Put the melting ranges of what belongs in the oil phase; a liquid without one is taken as liquid."""
     spans, melts, behind = [], [], []
     for name, record in zip(substances, records, strict=True):

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 
 from levigate.formula.premix import WATER
 from levigate.formula.uses import speaks_of, use_of
-from levigate.quantities.gathered import Contents, Gathered
+from levigate.quantities.gathered import Contents, Gathered, Materials
 from levigate.quantities.graph import Floats
 from levigate.quantities.sourced import NORMAL_95, Input, si_of
 from levigate.shelf.preserving import Preserving, in_law, preserving
@@ -26,37 +27,44 @@ _PKA_USUAL = 0.15
 _ACID = 10.0
 
 
-def shares(contents: Contents, shelf_names: list[str]) -> Floats:
+def shares(of: Materials, shelf_names: list[str]) -> Floats:
     """Return the grams of each preservative in a gram of each substance, substances by preservatives. [1]"""
     known = preserving()
-    table = np.zeros((len(contents.substances), len(shelf_names)))
-    for row, name in enumerate(contents.substances):
+    table = np.zeros((len(of.substances), len(shelf_names)))
+    for row, name in enumerate(of.substances):
         one = known.get(name)
         if one is not None and one.works_as in shelf_names:
-            table[row, shelf_names.index(one.works_as)] = worth(contents, one)
+            table[row, shelf_names.index(one.works_as)] = worth(of, one)
     return table
 
 
-def worth(contents: Contents, one: Preserving) -> float:
+def worth(of: Materials, one: Preserving) -> float:
     """Return the grams of what works in a gram of a substance: of the acid in its salt. [1]"""
     if one.works_as == one.key:
         return 1.0
-    acid, salt = (contents.shelf[key].molar_mass for key in (one.works_as, one.key))
+    acid, salt = (of.shelf[key].molar_mass for key in (one.works_as, one.key))
     return si_of(acid[0], "molar mass") / si_of(salt[0], "molar mass") if acid and salt else 1.0
 
 
 def preserved(contents: Contents) -> Gathered:
     """Return the inputs of preservation."""
+    kept = contents.of.once(_preserved, contents.formula.use)
+    taking = bool((contents.whole() @ kept.given["substance_takers"] > 0).any())
+    return replace(kept, asked={**kept.asked, "preservative_in_water": kept.asked["preservative_working"] and taking})
+
+
+def _preserved(of: Materials, use: str) -> Gathered:
+    """Return the inputs of preservation of what is used so, whatever the doses."""
     known = preserving()
-    names = list(dict.fromkeys(known[name].works_as for name in contents.substances if name in known))
-    names = [name for name in names if in_law(contents.shelf[name])]
-    records = [contents.shelf[name] for name in names]
+    names = list(dict.fromkeys(known[name].works_as for name in of.substances if name in known))
+    names = [name for name in names if in_law(of.shelf[name])]
+    records = [of.shelf[name] for name in names]
     pka = [_pka(name, record) for name, record in zip(names, records, strict=True)]
     kow = [_kow(known[name]) for name in names]
-    takers = np.array([_takes(contents.records.get(name)) for name in contents.substances])
-    draws = contents.draws if names else 0
-    chance = contents.random("preservatives").standard_normal((2, draws + 1, len(names))) / NORMAL_95
-    even = contents.random("preservatives, oil").random((draws + 1, len(TAKERS)))
+    takers = np.array([_takes(of.records.get(name)) for name in of.substances])
+    draws = of.draws if names else 0
+    chance = of.random("preservatives").standard_normal((2, draws + 1, len(names))) / NORMAL_95
+    even = of.random("preservatives, oil").random((draws + 1, len(TAKERS)))
     chance[:, 0], even[0] = 0.0, 0.5
     drawn = {
         "preservative_pka": _spread(pka, chance[0]),
@@ -65,8 +73,8 @@ def preserved(contents: Contents) -> Gathered:
     }
     found = Gathered(names={"preservatives": names}, drawn=set(drawn) if names else set())
     found.given = {
-        "preservative_share": shares(contents, names),
-        "preservative_limit": np.array([_limit(contents, record) for record in records]),
+        "preservative_share": shares(of, names),
+        "preservative_limit": np.array([_limit(use, record) for record in records]),
         "substance_takers": takers,
         **(drawn if names else {leaf: rows[0] for leaf, rows in drawn.items()}),
     }
@@ -74,13 +82,11 @@ def preserved(contents: Contents) -> Gathered:
     found.behind = {"preservative_pka": tuple(acids), "preservative_log_kow": tuple(kow)}
     if names and not acids:  # the pH has no say, so that it need not be known
         found.given["preservative_charged"] = np.zeros(len(names))
-    taking = bool((contents.whole() @ takers > 0).any())
-    wet = WATER in contents.substances and bool(names)
+    wet = WATER in of.substances and bool(names)
     found.asked = {
         "preservative_dose": bool(names),
         "preservative_of_limit": bool(names) and bool(np.isfinite(found.given["preservative_limit"]).all()),
         "preservative_uncharged": wet and bool(acids),
-        "preservative_in_water": wet and taking,
         "preservative_working": wet,
     }
     return found
@@ -118,9 +124,8 @@ def _takes(record: Material | None) -> tuple[float, float, float]:
     return 0.0, 0.0, float(micelles and record.affinity == "water")
 
 
-def _limit(contents: Contents, record: Material) -> float:
+def _limit(said: str, record: Material) -> float:
     """Return the lowest limit of the EU that speaks of this use; infinite where none does. [1]"""
-    said = contents.formula.use
     use = use_of(said)
     percents = [
         float(limit.percent) / limit.factor / 100

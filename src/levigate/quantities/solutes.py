@@ -20,11 +20,10 @@ from levigate.quantities.capacity import (
     belongs_in,
     capacities,
     heat_of,
-    liquids,
 )
 from levigate.quantities.gathered import Contents, Gathered
 from levigate.quantities.graph import Floats
-from levigate.quantities.physical import hangs_by_intent
+from levigate.quantities.physical import hangs_by_intent, liquids_of
 from levigate.quantities.solubility import acid_share, acid_solubility, cooled
 from levigate.quantities.sourced import EXACT, NORMAL_95, Input
 from levigate.shelf.catalogue import catalogue
@@ -76,8 +75,7 @@ class Dissolving:
 
 def dissolving(contents: Contents) -> Dissolving:
     """Return what is meant to dissolve in a formula, each substance once."""
-    whole = contents.whole()
-    among = liquids(contents.substances, contents.records, whole)
+    whole, among = contents.whole(), contents.once(liquids_of)
     watery = tuple(i for i, liquid in enumerate(among) if liquid.name != OIL)
     takes_up = any(record is not None and record.kind in _TAKES_UP for record in contents.records.values())
     dispersed = {key for (_, line), key in zip(contents.lines, contents.keys, strict=True)
@@ -180,7 +178,7 @@ def _free_in_its_own(molar: float, pka: float) -> float:
 
 def solutes(contents: Contents) -> Gathered:
     """Return the inputs of solubility."""
-    found, here = Gathered(), dissolving(contents)
+    found, here = Gathered(), contents.once(dissolving)
     shown = ("saturation", "saturation_cold")
     found.asked = {
         **dict.fromkeys(shown, bool(here.solutes)),

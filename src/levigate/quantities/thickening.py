@@ -7,11 +7,12 @@ brings. What gives body and has no curve for the phase it is in makes flow not k
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass, field
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
+from levigate.quantities.gathered import Gathered, Materials
 from levigate.quantities.graph import Floats
 from levigate.quantities.sourced import NORMAL_95, Input, ends_of
 from levigate.shelf.record import Flow, Material
@@ -44,14 +45,11 @@ _SALT_KINDS = ("active", "antioxidant", "chelator", "humectant", "preservative",
 
 
 @dataclass
-class Thickening:
+class Thickening(Gathered):
     """Inputs of body, to be put beside the others."""
 
-    given: dict[str, Floats] = field(default_factory=dict)
-    behind: dict[str, tuple[Input, ...]] = field(default_factory=dict)
-    drawn: frozenset[str] = frozenset()
     #: Name of each thickener with a curve, one for each phase that it has one for.
-    names: tuple[str, ...] = ()
+    thickeners: tuple[str, ...] = ()
     #: Lines, of those of more than 0 %, that bring one.
     bringing: tuple[int, ...] = ()
 
@@ -72,54 +70,40 @@ class _Phases:
         return self.aqueous if medium == "water" else self.oily
 
 
-def thickening(
-    records: dict[str, Material | None],
-    keys: Sequence[str],
-    substances: Sequence[str],
-    composition: Floats,
-    aqueous: Floats,
-    oily: Floats,
-    rng: np.random.Generator,
-    draws: int,
-) -> Thickening:
+def thickening(of: Materials, aqueous: Floats, oily: Floats) -> Thickening:
     """Return the inputs of body.
 
     Parameters
     ----------
-    records : dict
-        Record of each key and substance; None where no shelf knows it.
-    keys, substances : sequence of str
-        Materials of the lines, and what they are made of, as the shelf calls them.
-    composition : ndarray
-        Share of each substance in each line, lines by substances. [1]
+    of : Materials
+        What the lines are of.
     aqueous, oily : ndarray
         1 for each substance that counts in the dose of a thickener of water, of oil; else 0. [1]
-    rng, draws
-        Source and number of random draws.
     """
+    records, substances, composition = of.records, of.substances, of.composition
     phases = _Phases(aqueous, oily)
     columns: dict[tuple[str, str], list[Flow]] = {}
     share: list[dict[tuple[str, str], float]] = []
-    for i, name in enumerate(keys):
+    for i, name in enumerate(of.keys):
         share.append({})
         for key, part in _thickeners_of(records, name, substances, composition[i]):
             record = records[key]
             for medium, entries in _curves(record).items() if record is not None else ():
                 columns.setdefault((key, medium), entries)
                 share[i][key, medium] = part
-    found = Thickening(names=tuple(key for key, _ in columns))
+    found = Thickening(thickeners=tuple(key for key, _ in columns))
     found.bringing = tuple(i for i, brought in enumerate(share) if brought)
     found.given = _shares(list(columns), share, substances, composition, phases)
-    found.given["line_body"] = _body(records, keys, substances, composition, share)
-    tables, behind = _tables(columns, rng, draws)
+    found.given["line_body"] = _body(records, of.keys, substances, composition, share)
+    tables, behind = _tables(columns, of.random("thickeners"), of.draws)
     found.given |= tables
-    found.drawn = frozenset({"flow_yield", "flow_consistency", "flow_exponent"})
+    found.drawn = {"flow_yield", "flow_consistency", "flow_exponent"}
     found.behind = dict.fromkeys(found.drawn, behind)
     return found
 
 
 def _thickeners_of(
-    records: dict[str, Material | None], name: str, substances: Sequence[str], shares: Floats
+    records: Mapping[str, Material | None], name: str, substances: Sequence[str], shares: Floats
 ) -> list[tuple[str, float]]:
     """Return what a line brings that has a flow curve, with its share: itself whole where it has doses of its own."""
     record = records[name]
@@ -211,7 +195,7 @@ def _between(low: float, high: float, chance: Floats) -> Floats:
 
 
 def _body(
-    records: dict[str, Material | None],
+    records: Mapping[str, Material | None],
     keys: Sequence[str],
     substances: Sequence[str],
     composition: Floats,

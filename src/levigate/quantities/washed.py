@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 
-from levigate.quantities.gathered import Contents, Gathered
+from levigate.quantities.gathered import Contents, Gathered, Materials
 from levigate.quantities.graph import Floats
 from levigate.quantities.sourced import EXACT, UNKNOWN, Input, ends_of
 from levigate.shelf.record import Material
@@ -23,33 +23,18 @@ _POLYMERS = ("polyquaternium", "hydroxypropyltrimonium", "polymer")
 
 def washed(contents: Contents) -> Gathered:
     """Return the inputs of a wash."""
-    count = len(contents.lines)
-    middle, half, charge = np.zeros(count), np.zeros(count), np.zeros((count, len(CHARGES)))
-    behind: list[Input] = []
-    for i, _ in enumerate(contents.keys):
-        for s in np.flatnonzero(contents.composition[i]):
-            record = contents.records[contents.substances[s]]
-            column = _column(record)
-            if record is None or column is None:
-                continue
-            share, (low, high) = float(contents.composition[i, s]), _strength(contents.substances[s], record)
-            active = share * (low + high) / 2
-            middle[i] += active
-            half[i] += share * (high - low) / 2
-            charge[i, column] += 1.0 if math.isnan(active) else active
-            behind.append(_input(contents, i, contents.substances[s], record, (low, high)))
-    charge /= np.where(charge.sum(-1, keepdims=True) > 0, charge.sum(-1, keepdims=True), 1.0)
+    middle, half, charge, salt, behind = contents.of.once(_lines)
     whole = float(np.nansum(contents.fractions * np.where(charge.any(-1), np.nan_to_num(middle, nan=1.0), 0.0)))
     wash = whole >= LEAST
     doubtful = wash and bool(half.any())
-    found = Gathered()
+    found = Gathered(names={"charges": CHARGES})
     found.given = {
-        "line_active": _drawn(contents, middle, half) if doubtful else middle,
+        "line_active": contents.of.once(_drawn) if doubtful else middle,
         "line_charge": charge,
-        "line_salt": contents.composition @ _salts(contents),
+        "line_salt": salt,
     }
     found.drawn = {"line_active"} if doubtful else set()
-    found.behind, found.names = {"line_active": tuple(behind)}, {"charges": CHARGES}
+    found.behind = {"line_active": behind}
     anionic = charge[:, 0].any()
     found.asked = {
         "active_matter": wash,
@@ -58,6 +43,27 @@ def washed(contents: Contents) -> Gathered:
         "amphoteric_per_anionic": bool(wash and anionic),
     }
     return found
+
+
+def _lines(of: Materials) -> tuple[Floats, Floats, Floats, Floats, tuple[Input, ...]]:
+    """Return active matter of each line, middle and half-width, its charges and salt, and what that rests on. [1]"""
+    count = len(of.names)
+    middle, half, charge = np.zeros(count), np.zeros(count), np.zeros((count, len(CHARGES)))
+    behind: list[Input] = []
+    for i in range(count):
+        for s in np.flatnonzero(of.composition[i]):
+            record = of.records[of.substances[s]]
+            column = _column(record)
+            if record is None or column is None:
+                continue
+            share, (low, high) = float(of.composition[i, s]), _strength(of.substances[s], record)
+            active = share * (low + high) / 2
+            middle[i] += active
+            half[i] += share * (high - low) / 2
+            charge[i, column] += 1.0 if math.isnan(active) else active
+            behind.append(_input(of, i, of.substances[s], record, (low, high)))
+    charge /= np.where(charge.sum(-1, keepdims=True) > 0, charge.sum(-1, keepdims=True), 1.0)
+    return middle, half, charge, of.composition @ _salts(of), tuple(behind)
 
 
 def _column(record: Material | None) -> int | None:
@@ -81,12 +87,12 @@ def _strength(name: str, record: Material) -> tuple[float, float]:
     return (math.nan, math.nan) if diluted else (1.0, 1.0)
 
 
-def _input(contents: Contents, i: int, name: str, record: Material, ends: tuple[float, float]) -> Input:
+def _input(of: Materials, i: int, name: str, record: Material, ends: tuple[float, float]) -> Input:
     low, high = ends
-    label, position = f"active matter of {name}", contents.lines[i][0]
+    label, position = f"active matter of {name}", of.positions[i]
     if math.isnan(low):
         return Input(label, position, math.nan, "1", UNKNOWN, "")
-    made_of = contents.records[contents.keys[i]]
+    made_of = of.records[of.keys[i]]
     stated = record.solids[0] if record.solids else made_of.made_of if made_of is not None else None
     if stated is None:
         return Input(label, position, (low + high) / 2, "1", EXACT, "definition")
@@ -95,17 +101,18 @@ def _input(contents: Contents, i: int, name: str, record: Material, ends: tuple[
     )
 
 
-def _salts(contents: Contents) -> Floats:
-    records = [contents.records[name] for name in contents.substances]
+def _salts(of: Materials) -> Floats:
+    records = [of.records[name] for name in of.substances]
     return np.array([float(record is not None and record.inci.casefold() in _SALT) for record in records])
 
 
-def _drawn(contents: Contents, middle: Floats, half: Floats) -> Floats:
+def _drawn(of: Materials) -> Floats:
     """Return even draws over each range, the first row of middles: a maker's lots lie anywhere in it."""
-    table = np.tile(middle, (contents.draws + 1, 1))
+    middle, half, *_ = of.once(_lines)
+    table = np.tile(middle, (of.draws + 1, 1))
     doubtful = np.flatnonzero(half > 0)
     if doubtful.size:
-        kinds = list(dict.fromkeys(contents.keys[i] for i in doubtful))
-        chance = contents.random("washes").uniform(-1, 1, (contents.draws, len(kinds)))
-        table[1:, doubtful] += chance[:, [kinds.index(contents.keys[i]) for i in doubtful]] * half[doubtful]
+        kinds = list(dict.fromkeys(of.keys[i] for i in doubtful))
+        chance = of.random("washes").uniform(-1, 1, (of.draws, len(kinds)))
+        table[1:, doubtful] += chance[:, [kinds.index(of.keys[i]) for i in doubtful]] * half[doubtful]
     return table

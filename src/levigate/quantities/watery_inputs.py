@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from levigate.formula.premix import WATER
-from levigate.quantities.gathered import Contents, Gathered
+from levigate.quantities.gathered import Contents, Gathered, Materials
 from levigate.quantities.graph import Floats
 from levigate.quantities.sourced import EXACT, NORMAL_95, Input, si_of
 from levigate.quantities.watery import ORGANISMS, SALT_NAMES
@@ -97,16 +97,27 @@ def _of_its_molecules(name: str, record: Material, one: float) -> Solute:
 
 def water_binding(contents: Contents) -> Gathered:
     """Return the inputs of water activity."""
-    each = [solute(name, contents.records.get(name)) for name in contents.substances]
+    found, acting_of, entries = contents.of.once(_water_binding)
     wet, whole = WATER in contents.substances, contents.whole()
-    osmoles = np.array([one.osmoles for one in each])
-    norrish = np.array([one.norrish for one in each])
+    behind = {"substance_particles": tuple(one for one, share in zip(entries, whole, strict=True) if share > 0)}
+    acting = float(whole @ acting_of) * MOLAR_MASS_WATER
+    water = float(whole[contents.substances.index(WATER)]) if wet else 0.0
+    asked = {"water_activity": wet and acting > 0, "growth_room": wet and acting > _MUCH * water}
+    return replace(found, behind=behind, asked=asked)
+
+
+def _water_binding(of: Materials) -> tuple[Gathered, Floats, tuple[Input, ...]]:
+    """Return the inputs, the particles in a mass of each substance in the middle, and what is known of each."""
+    each = [solute(name, of.records.get(name)) for name in of.substances]
+    wet = WATER in of.substances
+    osmoles = np.array([one.osmoles for one in each]).reshape(-1, 2)
+    norrish = np.array([one.norrish for one in each]).reshape(-1, 2)
     salts = np.array([one.salt for one in each], float)
     found = Gathered(names={"organisms": ORGANISMS}, given={"substance_salt": salts})
-    chance = contents.random("water activity").random((2, contents.draws + 1, len(each))) if wet else _MIDDLE
+    chance = of.random("water activity").random((2, of.draws + 1, len(each))) if wet else _MIDDLE
     particles = _between(osmoles * MOLAR_MASS_WATER, chance[0])
     constants = _between(norrish, chance[1])
-    off = contents.random("water activity, model").standard_normal(len(particles)) / NORMAL_95
+    off = of.random("water activity, model").standard_normal(len(particles)) / NORMAL_95
     particles[0] = osmoles.mean(axis=1) * MOLAR_MASS_WATER
     constants[0] = [sum(one.norrish) / 2 if one.known is None else one.known for one in each]
     off[0] = 0.0
@@ -115,13 +126,8 @@ def water_binding(contents: Contents) -> Gathered:
         found.given, found.drawn = found.given | drawn, set(drawn)
     else:  # nothing is asked
         found.given |= {leaf: rows[0] for leaf, rows in drawn.items()}
-    found.behind["substance_particles"] = tuple(
-        _input(name, one) for name, one, share in zip(contents.substances, each, whole, strict=True) if share > 0
-    )
-    acting = float(whole @ (osmoles.mean(axis=1) + _IONS * (salts > 0))) * MOLAR_MASS_WATER
-    water = float(whole[contents.substances.index(WATER)]) if wet else 0.0
-    found.asked = {"water_activity": wet and acting > 0, "growth_room": wet and acting > _MUCH * water}
-    return found
+    entries = tuple(_input(name, one) for name, one in zip(of.substances, each, strict=True))
+    return found, osmoles.mean(axis=1) + _IONS * (salts > 0), entries
 
 
 def _between(bounds: Floats, chance: Floats) -> Floats:

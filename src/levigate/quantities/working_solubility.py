@@ -18,7 +18,7 @@ from levigate.science.solubility import hansen_blend
 def _each(inputs: Inputs, kind: str) -> Iterator[tuple[int, Solute, Dissolving]]:
     if inputs.contents is None:
         return
-    here = dissolving(inputs.contents)
+    here = inputs.contents.once(dissolving)
     for j, one in enumerate(here.solutes if kind == "solute" else here.acids):
         yield j, one, here
 

@@ -13,6 +13,7 @@ from levigate.formula.premix import WATER
 from levigate.quantities.graph import Floats, evaluate, leaves, quantities
 from levigate.quantities.inputs import Inputs, gather
 from levigate.quantities.sourced import ends_of
+from levigate.quantities.spread import interval
 from levigate.shelf.catalogue import Shelf
 from levigate.shelf.preserving import GERMS, in_law, preserving
 from levigate.shelf.record import Material
@@ -93,7 +94,7 @@ def ph_of(inputs: Inputs) -> tuple[float, float, float]:
     rest = found[1:] if found.size > 1 else found
     if np.isnan(found[0]) or np.isnan(rest).mean() > 0.025:
         return math.nan, math.nan, math.nan
-    low, high = np.quantile(rest[~np.isnan(rest)], (0.025, 0.975))
+    low, high = interval(rest)
     return float(found[0]), float(low), float(high)
 
 

@@ -85,6 +85,8 @@ class Shelf:
         self._keys: dict[str, str | None] = {}
         #: Materials taken apart by `formula.premix`, kept with the shelf that they were taken from.
         self.apart: dict[str, dict[str, Fraction]] = {}
+        #: Shelves of formulas over this one, by what stands on them.
+        self.laid_over: dict[str, Shelf] = {}
 
     def __iter__(self) -> Iterator[str]:
         """Yield the keys of all materials, one's own first."""

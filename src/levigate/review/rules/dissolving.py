@@ -57,7 +57,9 @@ class _Judged:
 def _here(situation: Situation) -> Dissolving | None:
     contents = situation.inputs.contents
     asked = ("saturation", "acid_saturation")
-    return dissolving(contents) if contents is not None and any(name in situation.figures for name in asked) else None
+    return (
+        contents.once(dissolving) if contents is not None and any(name in situation.figures for name in asked) else None
+    )
 
 
 def _judged(situation: Situation) -> Iterator[_Judged]:
@@ -227,7 +229,7 @@ def _higher_ph(situation: Situation, one: _Judged) -> Iterator[Remedy]:
 def it_is_added_where_it_dissolves(situation: Situation) -> Iterator[Finding]:
     """A solid stirred into a liquid that does not dissolve it clumps there, and what is left shows as sand later."""
     contents = situation.inputs.contents
-    here = None if contents is None else dissolving(contents)
+    here = None if contents is None else contents.once(dissolving)
     if contents is None or here is None:
         return
     placed = {position: i for i, (position, _) in enumerate(contents.lines)}
@@ -271,7 +273,7 @@ def _liquids_of_phases(situation: Situation, here: Dissolving, placed: dict[int,
 def it_is_known_how_much_dissolves(situation: Situation) -> Iterator[Finding]:
     """A solid of which nobody wrote down how much dissolves may drop out weeks later, when the jars are sold."""
     contents = situation.inputs.contents
-    here = None if contents is None else dissolving(contents)
+    here = None if contents is None else contents.once(dissolving)
     if here is None:
         return
     if here.unread:

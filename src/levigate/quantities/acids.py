@@ -23,8 +23,9 @@ FAR_BEYOND = 2.0
 _LESS_SURE = 4.0
 #: How far what comes along unsaid may shift a pH before it is not known.
 MOST_SHIFT = 0.5
-#: How far a pH may drift.
+#: How far a pH may drift, and the drift of one that stays.
 DRIFT = 0.5
+_NONE = np.zeros(1)
 #: Digits after the point that a computed pH deserves, and beyond the range of its method.
 DECIMALS = 2
 
@@ -206,15 +207,19 @@ def buffer_value(charge_balance: Floats) -> Floats:
     return np.asarray(charge_balance[..., 2])
 
 
-def _free(at: Floats, strength: Floats, pick: Floats, pka: Floats, charge: Floats, davies: Floats) -> Floats:
-    """Return the share of each acid that has all its protons, at a pH."""
+def _free(
+    at: Floats, strength: Floats, pick: Floats, pka: Floats, charge: Floats, davies: Floats, drifts: Floats = _NONE
+) -> Floats:
+    """Return the share of each acid that has all its protons, at a pH moved by each of some drifts."""
     chosen = pick.astype(int)
-    if not chosen.size:
-        return np.zeros((*np.shape(at), 0))
 
     def share(x: Floats, i: Floats, k: Floats, b: Floats) -> Floats:
-        shares = species_share(x[..., None], k, charge[..., chosen], i[..., None], REFERENCE_TEMPERATURE, b[..., None])
-        return np.asarray(shares[..., 0])
+        moved = x[..., None, None] + drifts[:, None]
+        strength, davies = i[..., None, None], b[..., None, None]
+        shares = species_share(moved, k[..., None, :, :], charge[..., chosen], strength, REFERENCE_TEMPERATURE, davies)[
+            ..., 0
+        ]
+        return shares.reshape(*shares.shape[:-2], -1)
 
     return _once(share, davies, np.asarray(at), np.asarray(strength), pka[..., chosen, :], davies)
 
@@ -258,11 +263,8 @@ def free_acid_drift(
     davies_constant: Floats,
 ) -> Floats:
     """Return the share of each acid that would have all its protons half a unit lower, and half a unit higher. [1]"""
-    moved = [
-        _free(ph + drift, ionic_strength, free_pick, solute_pka, solute_charge, davies_constant)
-        for drift in (-DRIFT, DRIFT)
-    ]
-    return np.concatenate(moved, axis=-1)
+    both = np.array([-DRIFT, DRIFT])
+    return _free(ph, ionic_strength, free_pick, solute_pka, solute_charge, davies_constant, both)
 
 
 @quantity(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Hashable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cache
 
@@ -227,6 +227,10 @@ class Inputs:
     #: What was computed of it, of all draws and of the central row: asked again, it is not computed again.
     _of_draws: dict[str, Floats] = field(default_factory=dict, init=False, repr=False, compare=False)
     _of_centre: dict[str, Floats] = field(default_factory=dict, init=False, repr=False, compare=False)
+    #: What was computed of the central row with one line at other percents, by the line and these.
+    along: dict[tuple[Hashable, ...], dict[str, Floats]] = field(
+        default_factory=dict, init=False, repr=False, compare=False
+    )
     #: Leaf -> whether something of it is not known.
     _blank: dict[str, bool] = field(default_factory=dict, init=False, repr=False, compare=False)
 
@@ -249,17 +253,19 @@ class Inputs:
         """Return the central values of quantities."""
         if not self._of_centre:
             self._of_centre.update(self.centre)
-        for name in names:
-            if name not in self._of_centre and name in self._of_draws and self._drawn_out(name):
-                self._of_centre[name] = self._of_draws[name][0]
+        for name, array in self._of_draws.items():
+            if name not in self._of_centre:  # what was computed of all draws is not computed again
+                self._of_centre[name] = array[0] if self._has_draws(name, array) else array
         return evaluate(names, {}, self._of_centre)
 
-    def _drawn_out(self, name: str) -> bool:
+    def _has_draws(self, name: str, array: Floats) -> bool:
         """Return whether what was computed of all draws has them on its first axis."""
-        array = self._of_draws[name]
-        draws = max((len(self.given[leaf]) for leaf in self.drawn if leaf in self.given), default=1)
-        rests = any(leaf in self.drawn for leaf in leaves(name, self.given))
-        return draws > 1 and rests and array.ndim > 0 and array.shape[0] == draws
+        rests = self._draws > 1 and any(leaf in self.drawn for leaf in leaves(name, self.given))
+        return rests and array.ndim > 0 and array.shape[0] == self._draws
+
+    @property
+    def _draws(self) -> int:
+        return 1 if self.contents is None else self.contents.draws + 1
 
     def measured(self, quantity: str) -> bool:
         """Return whether a quantity stands on what was measured on the product."""

@@ -22,13 +22,15 @@ __all__ = ["LN10", "Balance", "Search", "Solutes", "Sums", "Water"]
 Rows = NDArray[np.intp]
 
 LN10 = float(np.log(10))
-# Rows that are done are laid aside when they are this share of those at hand.
-_WORTH = 0.2
+# Rows that are done are laid aside when they are this share of those at hand, and these are more than so many.
+_WORTH, _FEW_ROWS = 0.2, 512
 # A search looks from pH -7 to 22, and begins at the best of these, a quarter of a unit apart, with ions that
 # shield each other as in 0.1 mol/kg of salt at 25 °C.
 _LOW, _HIGH = -7 * LN10, 22 * LN10
 _GRID, _GRID_SHIELDING, _GRID_LN_KW = LN10 * np.arange(-1, 15, 0.25), 0.25, 14 * LN10
 _MOST_STEPS = 60
+# Molalities at hand below which all solutes are worked on at once.
+_FEW = 8192
 # Newton's next step would be about the square of the last, and is not taken below this.
 _SMALL = 1e-7
 # Nearer to the root than this, in u, the ionic strength is searched for as well; before, it stays.
@@ -95,7 +97,14 @@ class Solutes:
         return Solutes(molality, _part(self.ladder, rows), _part(self.charge, rows), self.steps, self.shared, *ions)
 
     def groups(self) -> Iterator[tuple[slice, int]]:
-        """Yield which solutes have as many steps as each other, which are worked on at once, and how many."""
+        """Yield which solutes have as many steps as each other, which are worked on at once, and how many.
+
+        In few rows all are worked on at once, those with fewer steps as with others that nothing takes: that is more
+        sums, but fewer calls, which then are what costs.
+        """
+        if self.molality.size < _FEW and self.steps:
+            yield slice(0, len(self.steps)), max(self.steps)
+            return
         first = 0
         for steps, members in groupby(self.steps):
             last = first + sum(1 for _ in members)
@@ -176,7 +185,8 @@ class Sums:
             m = solutes.molality[at]
             z, zz, zzz, zzzz = _means(solutes.ladder[at], solutes.charge[at], steps, u, g)
             by_u, by_g, by_gg = zz - z * z, zzz - z * zz, zzzz - zz * zz
-            sizes = _sizes((solutes.charge[at] > 0) & (solutes.charge[at] < steps), z, zz, by_u, by_g, by_gg)
+            own = np.array(solutes.steps[at])[:, None]
+            sizes = _sizes((solutes.charge[at] > 0) & (solutes.charge[at] < own), z, zz, by_u, by_g, by_gg)
             charge += (m * z).sum(axis=0)
             square += (m * zz).sum(axis=0)
             charge_u += (m * by_u).sum(axis=0)
@@ -262,7 +272,7 @@ class Search:
             found_u[at_hand[done]], found_s[at_hand[done]] = search.u[done], search.s[done]
             if done.all():
                 break
-            if done.mean() > _WORTH:
+            if done.size > _FEW_ROWS and done.mean() > _WORTH:
                 open_rows = np.flatnonzero(~done)
                 at_hand, search = at_hand[open_rows], search.part(open_rows)
         return found_u, found_s
@@ -283,6 +293,7 @@ class Search:
     def step(self) -> None:
         """Go one step."""
         at = Balance.of(self.solutes, self.water, self.u, self.s)
+        shielding = self.water.shielding(self.s)
         self.low = np.where(at.charge > 0, np.maximum(self.low, self.u), self.low)
         self.high = np.where(at.charge < 0, np.minimum(self.high, self.u), self.high)
         x = at.charge / at.size
@@ -300,21 +311,21 @@ class Search:
         both_u = (log_s * at.excess - log * at.excess_s) / determinant
         both_s = (at.excess_u * log - log_u * at.excess) / determinant
         close = np.abs(alone) < _CLOSE
-        slack = self.slack(both_s)
+        slack = self.slack(both_s, shielding)
         inside = (self.u + both_u >= self.low - slack) & (self.u + both_u <= self.high + slack)
         together = close & inside & (np.abs(both_u) < _CLOSE) & (np.abs(both_s) < _STRIDE * self.s)
         plain_s = np.clip(np.sqrt(at.ionic_strength), (1 - _STRIDE) * self.s, (1 + _STRIDE) * self.s) - self.s
         by_u = np.where(self.done, 0, np.where(together, both_u, alone))
         by_s = np.where(self.done, 0, np.where(together, both_s, np.where(close, plain_s, 0)))
 
-        slack = self.slack(by_s)
+        slack = self.slack(by_s, shielding)
         self.low, self.high, self.last = self.low - slack, self.high + slack, np.abs(by_u)
         self.u, self.s = self.u + by_u, self.s + by_s
         self.done = self.done | (together & (np.abs(by_u) < _SMALL) & (np.abs(by_s) < _SMALL * self.s))
 
-    def slack(self, by_s: Floats) -> Floats:
-        """Return by how much, at most, the root in u moves when s does."""
-        return np.asarray(_SLACK * np.abs(self.water.shielding(self.s + by_s) - self.water.shielding(self.s)))
+    def slack(self, by_s: Floats, shielding: Floats) -> Floats:
+        """Return by how much, at most, the root in u moves when s does, from where the shielding is so much."""
+        return np.asarray(_SLACK * np.abs(self.water.shielding(self.s + by_s) - shielding))
 
 
 def _strength_at(solutes: Solutes, water: Water, u: Floats) -> Floats:

@@ -17,7 +17,7 @@ from levigate.quantities.graph import Floats, evaluate
 from levigate.quantities.inputs import Inputs
 
 #: Candidates in one evaluation.
-_GRID = 400
+_GRID = 512
 #: Steps of a percent: fine below `_FINE_BELOW`, where gums and polymers are dosed. [%]
 COARSE, FINE, _FINE_BELOW = Decimal("0.1"), Decimal("0.01"), Decimal(2)
 
@@ -136,10 +136,16 @@ class _Judge:
     """Says of steps whether the condition holds there."""
 
     def __init__(self, formula: Formula, inputs: Inputs, line: int, quantities: tuple[str, ...], holds: Holds) -> None:
-        self._given = {name: array[0] if name in inputs.drawn else array for name, array in inputs.given.items()}
+        self._inputs = inputs
         self._formula, self._line, self._positions = formula, line, list(inputs.positions)
         self._quantities, self._holds = quantities, holds
 
     def __call__(self, step: Decimal, steps: NDArray[np.int64]) -> NDArray[np.bool_]:
-        rows = candidates(self._formula, self._line, [step * int(n) for n in steps])[:, self._positions]
-        return np.asarray(self._holds(evaluate(self._quantities, {**self._given, "mass_fraction": rows})))
+        # Two conditions on the same line look at the same rows: what is at hand is not worked out again.
+        asked = (self._line, step, steps.tobytes())
+        at_hand = self._inputs.along.setdefault(asked, {}) if self._formula is self._inputs.formula else {}
+        given = at_hand
+        if not at_hand:
+            rows = candidates(self._formula, self._line, [step * int(n) for n in steps])[:, self._positions]
+            given = {**self._inputs.centre, "mass_fraction": rows}
+        return np.asarray(self._holds(evaluate(self._quantities, given, at_hand)))

@@ -253,19 +253,13 @@ class Inputs:
         """Return the central values of quantities."""
         if not self._of_centre:
             self._of_centre.update(self.centre)
-        for name, array in self._of_draws.items():
+        draws = 0 if self.contents is None else self.contents.draws
+        for name, array in self._of_draws.items() if draws else ():
             if name not in self._of_centre:  # what was computed of all draws is not computed again
-                self._of_centre[name] = array[0] if self._has_draws(name, array) else array
+                rests = any(leaf in self.drawn for leaf in leaves(name, self.given))
+                has_draws = rests and array.ndim > 0 and len(array) == draws + 1
+                self._of_centre[name] = array[0] if has_draws else array
         return evaluate(names, {}, self._of_centre)
-
-    def _has_draws(self, name: str, array: Floats) -> bool:
-        """Return whether what was computed of all draws has them on its first axis."""
-        rests = self._draws > 1 and any(leaf in self.drawn for leaf in leaves(name, self.given))
-        return rests and array.ndim > 0 and array.shape[0] == self._draws
-
-    @property
-    def _draws(self) -> int:
-        return 1 if self.contents is None else self.contents.draws + 1
 
     def measured(self, quantity: str) -> bool:
         """Return whether a quantity stands on what was measured on the product."""

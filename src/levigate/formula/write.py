@@ -23,7 +23,7 @@ def rewrite(text: str, formula: Formula) -> str:
         The file the formula was read from.
     formula : Formula
         The changed formula: other percents, materials, notes, treatments or amount to make, lines moved to other
-        phases, added or taken out. Its phases are those of the text, or fewer.
+        phases, added or taken out. Its phases are those of the text, or fewer; so are its measured values.
 
     Raises
     ------
@@ -60,6 +60,10 @@ def _change(document: Any, formula: Formula) -> None:
     for position in reversed(range(len(tables))):
         if str(tables[position]["letter"]) not in kept:
             del tables[position]
+    for name in [name for name in document.get("measured", ()) if name not in formula.measured]:
+        del document["measured"][name]
+    if "measured" in document and not document["measured"]:
+        del document["measured"]
     head = document["formula"]
     if formula.makes is not None and head.get("makes") != formula.makes.text:
         head["makes"] = formula.makes.text

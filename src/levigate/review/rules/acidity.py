@@ -3,21 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from decimal import Decimal
 
 import numpy as np
 
-from levigate.formula.model import plain
 from levigate.quantities.saying import digits
 from levigate.review.findings import Finding, Level, Remedy, Situation, rule
 
 #: pH of what stays on the skin within which a product is no matter for professionals alone, and where it is stopped.
 LOWEST, HIGHEST = 3.5, 8.0
 _STOP_BELOW, _STOP_ABOVE = 3.0, 10.0
-#: pH that a remedy aims at, so far inside that the next lot is inside too, and what it offers.
-_AIM_LOW, _AIM_HIGH = 3.7, 7.5
-_RAISING = ("sodium hydroxide 10 %", "arginine")
-_LOWERING = ("citric acid", "lactic acid 80 %")
+#: Acids or bases offered.
+_OFFERED = 2
 #: Kinds that do what they are in it for by their free acid.
 _BY_PH = ("preservative", "preservative booster", "active", "acid")
 #: Up to here an acid is there to set a pH, and needs no pH to work. [1]
@@ -52,23 +48,16 @@ def the_ph_is_one_for_skin(situation: Situation) -> Iterator[Finding]:
 
 
 def _moved(situation: Situation, *, low: bool) -> Iterator[Remedy]:
-    from levigate.review.reaching import to_reach_ph
+    from levigate.review.nearing import LOWERING, MARGIN, RAISING, into_range
 
-    aim, offered = (_AIM_LOW, _RAISING) if low else (_AIM_HIGH, _LOWERING)
-    if "pH" in situation.formula.measured:
+    found, why = into_range(situation, LOWEST, HIGHEST, most=_OFFERED)
+    yield from found
+    if not found:
+        aim, takes = (LOWEST + MARGIN, RAISING[0]) if low else (HIGHEST - MARGIN, LOWERING[0])
         yield Remedy(
-            f"Add {offered[0]} in drops, stirring, until the meter shows {aim}; note what it took, and measure again "
-            "after a day."
+            f"Add {takes} in drops, stirring, until the meter shows {aim:.1f}; note what it took, and measure again "
+            f"after a day. {why}".rstrip()
         )
-        return
-    for name in offered:
-        mended = to_reach_ph(situation.formula, situation.shelf, aim, name) if name in situation.shelf else None
-        if mended is not None:
-            percent = sum((line.percent for _, line in mended.lines() if line.material == name), Decimal(0))
-            yield Remedy(
-                f"Bring it to pH {aim} with {plain(percent)} % of {name} in all: half of it first, then by drops to "
-                "the meter.", mended,
-            )  # fmt: skip
 
 
 @rule("ph-not-known", sources=("mass-action", "common-practice"))

@@ -27,6 +27,7 @@ from levigate.review.held import (
     total,
     without,
 )
+from levigate.review.nearing import READING_GOES, unread
 
 #: pH from which an acid polymer has swollen, and beyond which it shrinks again. [1]
 _SWOLLEN = (5.0, 10.0)
@@ -52,7 +53,7 @@ def an_acid_gel_has_its_base(situation: Situation) -> Iterator[Finding]:
         return
     figure = situation.figures.get("ph")
     if figure is not None and figure.known:
-        yield from _by_ph(gels, figure.value, figure.say())
+        yield from _by_ph(situation, gels, figure.value, figure.say())
         return
     needed, spare = found.amount("acid gels"), spare_base(found.parts)
     if _TOO_LITTLE * needed <= spare <= _TOO_MUCH * needed:
@@ -79,11 +80,13 @@ def an_acid_gel_has_its_base(situation: Situation) -> Iterator[Finding]:
     )
 
 
-def _by_ph(gels: tuple[Part, ...], ph: float, said: str) -> Iterator[Finding]:
+def _by_ph(situation: Situation, gels: tuple[Part, ...], ph: float, said: str) -> Iterator[Finding]:
     low, high = _SWOLLEN
     if low <= ph <= high:
         return
     what = "a base by drops" if ph < low else "less base, or citric acid by drops,"
+    counted = tuple(_counted(situation, low=ph < low))
+    why = "" if counted else " How much cannot be computed: by the count of acid and base it should be right already."
     yield Finding(
         "gel-and-base",
         "care",
@@ -91,8 +94,23 @@ def _by_ph(gels: tuple[Part, ...], ph: float, said: str) -> Iterator[Finding]:
         f"{percents(gels)}. Its chains are charged and apart from about pH {low:g} to {high:g}; outside it is thin.",
         "common-practice",
         lines=positions(gels),
-        remedies=(Remedy(f"Take {what} until a meter reads pH 5.5 to 7."),),
+        remedies=(*counted, Remedy(f"Take {what} until a meter reads pH 5.5 to 7.{why}")),
     )
+
+
+def _counted(situation: Situation, *, low: bool) -> Iterator[Remedy]:
+    """Yield the base that the gel asks for, or spares, by the count: what a polyacid takes up no pH tells."""
+    found = situation.held
+    needed, spare = found.amount("acid gels"), spare_base(found.parts)
+    if low and spare < needed:
+        counted = _more(situation, needed - spare)
+    elif not low and spare > needed:
+        counted = _less(situation, _bases(found), needed, spare)
+    else:
+        return
+    for remedy in counted:
+        if remedy.formula is not None:
+            yield Remedy(f"{remedy.says}{READING_GOES}", unread(remedy.formula))
 
 
 def _bases(found: Held) -> tuple[Part, ...]:

@@ -20,6 +20,7 @@ from levigate.review.changes import added
 from levigate.review.findings import LEVELS, Finding, Level, Remedy, Situation, rule
 from levigate.review.held import headed
 from levigate.review.keepers import HARDLY, TRACE, Keeper, Keeping, keeping_in, keeping_of, water_in
+from levigate.review.nearing import into_range, not_computed
 from levigate.review.rules.water import LOW_RISK, has_preservative, low_risk
 from levigate.shelf.preserving import preserving
 from levigate.solve.nearest import least_change
@@ -61,12 +62,15 @@ def each_preservative_works_at_this_ph(situation: Situation) -> Iterator[Finding
     if keeping is None:
         return
     if math.isnan(keeping.ph):
-        yield from (replace(finding, remedies=(Remedy(_METER),)) for finding in _ph_not_known(keeping))
+        says = f"{_METER} {not_computed(situation)}".rstrip()
+        yield from (replace(finding, remedies=(Remedy(says),)) for finding in _ph_not_known(keeping))
         return
     for keeper, finding in _ph_wrong(keeping):
         low, high = (plain(Decimal(str(end))) for end in keeper.window)
         to = f"{high} or below" if keeping.ph > keeper.window[1] else f"{low} or above"
-        remedies = [Remedy(f"Bring the pH to {to}, drop by drop; read it with a meter, and again after a day.")]
+        mended, why = into_range(situation, *keeper.window)
+        by_hand = f"Bring the pH to {to}, drop by drop; read it with a meter, and again after a day. {why}"
+        remedies = mended or [Remedy(by_hand.rstrip())]
         if finding.level == "stop":
             remedies += _partners(
                 situation, _OFFERED, lambda after: not all(one.out_of_window for one in after.keepers)

@@ -12,6 +12,7 @@ from levigate.formula.premix import WATER, substances
 from levigate.quantities.saying import digits
 from levigate.review.findings import Finding, Remedy, Situation, rule, sentence
 from levigate.review.held import TRACE, Part, headed, stands_in, swap_says, swapped, without
+from levigate.review.nearing import into_range, not_computed
 from levigate.shelf.catalogue import Shelf
 from levigate.shelf.record import GRADES, Material, Value
 
@@ -57,9 +58,9 @@ def there_is_a_ph_for_all(situation: Situation) -> Iterator[Finding]:
         return
     figure = situation.figures.get("ph")
     if figure is not None and figure.known:
-        yield from _outside(windows, figure.value, figure.say())
+        yield from _outside(situation, windows, figure.value, figure.say())
     elif highest.high - lowest.low < _WIDE:
-        yield _to_hit(lowest, highest)
+        yield _to_hit(situation, lowest, highest)
 
 
 def _windows(formula: Formula, shelf: Shelf) -> Iterator[_Window]:
@@ -136,12 +137,14 @@ def _agree(windows: list[_Window]) -> bool:
     return max((one.low for one in windows), default=0.0) <= min((one.high for one in windows), default=14.0) + 1e-9
 
 
-def _outside(windows: list[_Window], ph: float, said: str) -> Iterator[Finding]:
+def _outside(situation: Situation, windows: list[_Window], ph: float, said: str) -> Iterator[Finding]:
     out = [one for one in windows if not one.low - 0.05 <= ph <= one.high + 0.05]
     if not out:
         return
     worse = max((one.value for one in out), key=lambda value: GRADES.index(value.grade))
     low, high = max(one.low for one in windows), min(one.high for one in windows)
+    remedies, why = into_range(situation, low, high)
+    by_hand = Remedy(f"Bring it to {_span(low, high)}, by small portions and a meter. {why}".rstrip())
     yield Finding(
         "ph-windows",
         "care",
@@ -150,15 +153,16 @@ def _outside(windows: list[_Window], ph: float, said: str) -> Iterator[Finding]:
         worse.source,
         worse.place,
         tuple(dict.fromkeys(one.position for one in out)),
-        (Remedy(f"Bring it to {_span(low, high)}, by small portions and a meter."),),
+        tuple(remedies) or (by_hand,),
     )
 
 
-def _to_hit(lowest: _Window, highest: _Window) -> Finding:
+def _to_hit(situation: Situation, lowest: _Window, highest: _Window) -> Finding:
     worse = max((lowest.value, highest.value), key=lambda value: GRADES.index(value.grade))
     who = f"{lowest.name} asks for {lowest.says}, {highest.name} for {highest.says}"
     if lowest.position == highest.position and lowest.name == highest.name:
         who = f"{lowest.name} asks for it"
+    why = not_computed(situation)
     return Finding(
         "ph-windows",
         "note",
@@ -168,11 +172,13 @@ def _to_hit(lowest: _Window, highest: _Window) -> Finding:
         worse.source,
         worse.place,
         tuple(dict.fromkeys((lowest.position, highest.position))),
-        (Remedy("Write what the meter reads into the file, under [measured]: pH = ..."),),
+        (Remedy(f"Write what the meter reads into the file, under [measured]: pH = ... {why}".rstrip()),),
     )
 
 
 def _span(low: float, high: float) -> str:
     if high - low < 0.05:
         return f"pH {digits(low, 2)}, and no other"
-    return f"pH {low:g} to {high:g}"
+    if low == -math.inf:
+        return f"pH {high:g} or below"
+    return f"pH {low:g} or above" if high == math.inf else f"pH {low:g} to {high:g}"

@@ -7,7 +7,8 @@ import pytest
 
 from levigate.demo import examples
 from levigate.formula.text import read_formula
-from levigate.publish.jar import Jar, jar_of, when
+from levigate.publish.jar import Jar, jar_of
+from levigate.publish.layers import when
 from levigate.review.engine import review
 from levigate.shelf.containers import containers
 
@@ -56,22 +57,22 @@ def test_the_filling_has_the_volume_of_the_product() -> None:
 
 def test_what_is_not_held_settles_and_is_seen_and_said() -> None:
     jar = falling("jar 50 mL")
-    first, last = jar.moments[0], jar.moments[-1]
+    first, last = jar.layers.moments[0], jar.layers.moments[-1]
     assert (first.when, first.says) == ("fresh", "no layer to be seen")
-    assert last.clear > 0.5 * jar.filled and "of clear liquid" in last.says and "at the bottom" in last.says
-    assert jar.first_seen is not None and 0 < jar.first_seen < 60 * 86400 and jar.still == ""
+    assert last.clear > 0.5 * jar.filled and "a clear layer of" in last.says and "at the bottom" in last.says
+    assert jar.layers.first_seen is not None and 0 < jar.layers.first_seen < 60 * 86400 and jar.layers.still == ""
     cell = jar.filled / 200  # an edge is known to about a cell
-    assert np.diff([moment.clear for moment in jar.moments]).min() > -1.5 * cell
+    assert np.diff([moment.clear for moment in jar.layers.moments]).min() > -1.5 * cell
 
 
 def test_a_gel_that_holds_says_so() -> None:
     jar = jar_of(review(read_formula(GEL), draws=0))
-    assert jar.still == "Every grain is held where it is." and jar.first_seen is None
+    assert jar.layers.still == "Every grain is held where it is." and jar.layers.first_seen is None
 
 
 def test_without_powder_nothing_can_settle() -> None:
     text = examples()["slack-water-toner"].read_text(encoding="utf-8")
-    assert jar_of(review(read_formula(text), draws=0)).still.startswith("No powder")
+    assert jar_of(review(read_formula(text), draws=0)).layers.still.startswith("No powder")
 
 
 @pytest.mark.parametrize(

@@ -7,9 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from levigate.formula.model import USUAL_LIFE
-from levigate.publish.pictures import stand
+from levigate.publish.layers import Layers, layers_of
 from levigate.quantities.graph import Floats
-from levigate.quantities.saying import digits
 from levigate.review.engine import Review
 from levigate.science.containers import fill_height
 from levigate.shelf.containers import Container, containers
@@ -18,25 +17,8 @@ from levigate.shelf.containers import Container, containers
 USUAL_HEIGHT = 0.05
 #: Width of the plain cylinder drawn where the container is not known, as a share of its height. [1]
 _PLAIN = 0.8
-#: Height of a clear layer, or of a bed, from which it is seen. [m]
-SEEN = 1e-3
-#: Moments shown, and by how much the first comes before the last.
-_MOMENTS, _FIRST = 60, 1e4
 #: Points of the outline for each section.
 _POINTS = 24
-
-
-@dataclass(frozen=True, slots=True)
-class Moment:
-    """The jar at one moment; heights above the floor of the container and of layers. [m]"""
-
-    seconds: float
-    clear: float
-    sediment: float
-    cream: float
-    #: When it is, and what is to be seen, in words.
-    when: str
-    says: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,10 +34,8 @@ class Jar:
     headspace: float | None
     #: Whether container and height are those of a known container, not only a plain cylinder.
     true_shape: bool
-    moments: tuple[Moment, ...]
-    #: Why nothing is foreseen to move, or why it is not known; empty where the column was reckoned.
-    still: str
-    first_seen: float | None
+    #: What settles and rises in it.
+    layers: Layers
 
     @property
     def height(self) -> float:
@@ -69,9 +49,8 @@ def jar_of(review: Review) -> Jar:
     outline, true_shape = _outline(known, review)
     filled, headspace = _filled(known, review, outline)
     keeps = review.formula.keeps or USUAL_LIFE
-    moments, still, first = _through_time(review, filled, keeps)
     name = review.formula.container.name if review.formula.container else ""
-    return Jar(name, outline, filled, headspace, true_shape, moments, still, first)
+    return Jar(name, outline, filled, headspace, true_shape, layers_of(review, filled, keeps))
 
 
 def _generic(review: Review) -> Container | None:
@@ -117,55 +96,3 @@ def _filled(
         return box.height, headspace
     share = 0.05 if headspace is None else max(0.0, headspace)
     return outline[-1][0] * (1 - share), headspace
-
-
-def _through_time(review: Review, height: float, duration: float) -> tuple[tuple[Moment, ...], str, float | None]:
-    speed = review.figures.get("settling_speed")
-    if speed is None:
-        return (), "No powder hangs in it, so that none can settle.", None
-    if not speed.known:
-        return (), f"What settles is not known. {speed.unknown}", None
-    # What falls falls soon or late: moments spread over the powers of ten show both.
-    times = np.concatenate([[0.0], np.geomspace(duration / _FIRST, duration, _MOMENTS)])
-    column = stand(review.inputs, height, duration, times=times)
-    moments = tuple(
-        _moment(seconds, clear, sediment, cream)
-        for seconds, clear, sediment, cream in zip(
-            column.times.tolist(),
-            column.clear_layer.tolist(),
-            column.sediment.tolist(),
-            column.cream.tolist(),
-            strict=True,
-        )
-    )
-    still = "" if any(m.clear or m.sediment or m.cream for m in moments) else "Every grain is held where it is."
-    first = None if np.isnan(column.clear_time) else float(column.clear_time)
-    return moments, still, first
-
-
-def _moment(seconds: float, clear: float, sediment: float, cream: float) -> Moment:
-    seen = [
-        f"{digits(1000 * size, 2)} mm {what}"
-        for size, what in (
-            (clear, "of clear liquid"),
-            (sediment, "of settled powder at the bottom"),
-            (cream, "of powder risen to the top"),
-        )
-        if size >= SEEN
-    ]
-    return Moment(seconds, clear, sediment, cream, when(seconds), "; ".join(seen) if seen else "no layer to be seen")
-
-
-def when(seconds: float) -> str:
-    """Return how long it has stood, as people say it."""
-    for size, one, many in (
-        (31557600.0, "a year", "years"),
-        (2629800.0, "a month", "months"),
-        (86400.0, "a day", "days"),
-        (3600.0, "an hour", "hours"),
-        (60.0, "a minute", "minutes"),
-    ):
-        count = seconds / size
-        if count >= 0.95:
-            return one if round(count, 1) == 1 else f"{digits(count, 2)} {many}"
-    return "fresh" if seconds == 0 else f"{digits(seconds, 2)} seconds"

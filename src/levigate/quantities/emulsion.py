@@ -17,7 +17,7 @@ _MAY_BE_OWN = 0.1
 #: HLB up to which a blend makes water in oil, and from which oil in water: the scale of Griffin (1954). [1]
 WATER_IN_OIL_TO, OIL_IN_WATER_FROM = 6.0, 8.0
 #: Drops by volume from which they touch and stay where they are. [1]
-_TOUCHING = 0.64
+TOUCHING = 0.64
 #: How many times the emulsifier of one type must outweigh that of the other for the type to be told. [1]
 _OUTWEIGHS = 2.0
 
@@ -287,6 +287,6 @@ def _among(
     alone = speed_alone(diameter, drop, liquid, needed, yield_stress, consistency, flow_index)
     exponent = suspension.hindered_exponent(suspension.peclet_number(diameter, drop, liquid, temperature))
     slowed = suspension.hindered_factor_richardson_zaki(share, exponent)
-    among = alone * np.where(share >= _TOUCHING, 0.0, slowed)
+    among = alone * np.where(share >= TOUCHING, 0.0, slowed)
     same = np.where(kind == 0, outer == 0, (kind == 1) & (outer > 0))
     return np.asarray(np.where(same, among, np.nan))

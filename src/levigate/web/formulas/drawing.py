@@ -6,7 +6,8 @@ import json
 from dataclasses import dataclass
 from typing import Any
 
-from levigate.publish.jar import Jar, Moment
+from levigate.publish.jar import Jar
+from levigate.publish.layers import Moment
 
 #: Units of the drawing in a metre.
 _UNITS = 10_000.0
@@ -41,7 +42,7 @@ class Drawing:
     @property
     def end(self) -> Moment | None:
         """The last moment."""
-        return self.jar.moments[-1] if self.jar.moments else None
+        return self.jar.layers.moments[-1] if self.jar.layers.moments else None
 
     @property
     def layers(self) -> dict[str, float]:
@@ -72,7 +73,7 @@ def drawing(jar: Jar) -> Drawing:
     mouth = right[-1][0]
     lid = {"x": -mouth - _WALL, "y": -_LID, "width": 2 * (mouth + _WALL), "height": _LID - 10.0}
     box = (-widest - 2 * _WALL, -_LID - _WALL, 2 * widest + 4 * _WALL, height + _LID + 3 * _WALL)
-    step = max(1, len(jar.moments) // (_ROWS - 1))
+    step = max(1, len(jar.layers.moments) // (_ROWS - 1))
     return Drawing(
         jar,
         " ".join(f"{value:.1f}" for value in box),
@@ -84,9 +85,9 @@ def drawing(jar: Jar) -> Drawing:
         height - jar.filled * _UNITS,
         height,
         jar.filled * _UNITS,
-        json.dumps([_frame(moment) for moment in jar.moments]),
-        len(jar.moments) - 1,
-        (*jar.moments[:-1:step], *jar.moments[-1:]),
+        json.dumps([_frame(moment) for moment in jar.layers.moments]),
+        len(jar.layers.moments) - 1,
+        (*jar.layers.moments[:-1:step], *jar.layers.moments[-1:]),
     )
 
 

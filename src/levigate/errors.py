@@ -10,8 +10,9 @@
     ├── PercentError     percentages that cannot be changed as asked
     ├── SumError         a quick sum called wrongly
     ├── BatchError       a batch that cannot be planned as asked
-    └── RecordError      records that cannot be changed, found or brought in as asked
-        └── ConflictError     somebody else saved first
+    ├── RecordError      records that cannot be changed, found or brought in as asked
+    │   └── ConflictError     somebody else saved first
+    └── StoppedError     long work that was stopped by who had begun it
 
 Trouble *in* a formula (a limit passed, a material unknown) is a finding of the review, never an error.
 Every message is a sentence: what, what came, what would be right.
@@ -98,3 +99,7 @@ class RecordError(LevigateError):
 
 class ConflictError(RecordError):
     """Somebody else, or another window, saved first; nothing is lost on either side."""
+
+
+class StoppedError(LevigateError):
+    """Long work that was stopped by who had begun it; nothing of it stays."""

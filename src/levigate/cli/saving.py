@@ -9,6 +9,7 @@ import typer
 
 from levigate.cli.options import Json
 from levigate.cli.say import as_json, say
+from levigate.cli.waiting import waited_for
 from levigate.cli.workshop import Data
 from levigate.errors import RecordError
 
@@ -30,7 +31,8 @@ def backup(file: Written, data: Data = None, replace: Overwrite = False, json: J
     set_up(data)
     from levigate.records import backup as backups
 
-    kind, counted = backups.backup(file)
+    with waited_for("Backing up") as progress:
+        kind, counted = backups.backup(file, progress)
     _tell(file, kind, counted, "written to", json=json)
 
 
@@ -48,7 +50,8 @@ def restore(
     set_up(data)
     from levigate.records import backup as backups
 
-    restored = backups.restore(file, replace=replace, prepare=ready)
+    with waited_for("Restoring") as progress:
+        restored = backups.restore(file, replace=replace, prepare=ready, progress=progress)
     _tell(file, restored.kind, restored.counted, "brought back from", aside=restored.aside, json=json)
 
 
@@ -62,7 +65,9 @@ def export(file: Written, data: Data = None, replace: Overwrite = False, json: J
     ready(data)
     from levigate.records import archive
 
-    _tell(file, archive.KIND, archive.export(file), "written to", json=json)
+    with waited_for("Exporting") as progress:
+        counted = archive.export(file, progress)
+    _tell(file, archive.KIND, counted, "written to", json=json)
 
 
 @app.command("import")
@@ -75,7 +80,9 @@ def import_(
     ready(data)
     from levigate.records import archive
 
-    _tell(file, archive.KIND, archive.bring_in(file), "brought in from", json=json)
+    with waited_for("Importing") as progress:
+        counted = archive.bring_in(file, progress)
+    _tell(file, archive.KIND, counted, "brought in from", json=json)
 
 
 def _refuse_overwriting(file: Path, replace: bool) -> None:

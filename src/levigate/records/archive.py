@@ -9,7 +9,7 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, field
 from functools import partial
 from itertools import islice
@@ -23,9 +23,10 @@ from levigate.errors import LevigateError, RecordError
 from levigate.records import papers, triggers
 from levigate.records.archive_page import page
 from levigate.records.models import Attachment, MaterialText, Preference
+from levigate.records.progress import Progress, Steps
 from levigate.records.shelf import check_material
 from levigate.records.tables import LEFT_OUT, TABLES, Table
-from levigate.records.zips import CHUNK, LIMITS, Limits, Packing, Progress, Unpacking, packing, unpacking
+from levigate.records.zips import CHUNK, LIMITS, Limits, Packing, Unpacking, packing, unpacking
 
 #: Raised when an archive is written in another way than before.
 FORMAT = 1
@@ -62,7 +63,7 @@ def export(path: Path, progress: Progress | None = None) -> Counted:
     path : Path
         The file; one that is there is replaced when the new one is whole.
     progress : callable, optional
-        Told how many tables and papers are done, and of how many.
+        Told how many rows and papers are done, and of how many; what it raises stops the work, and no file is left.
 
     Raises
     ------
@@ -74,24 +75,19 @@ def export(path: Path, progress: Progress | None = None) -> Counted:
         writing.add("README.txt", page().encode())
         with _one_moment():
             sheets = list(Attachment.objects.order_by("sha256").values_list("sha256", flat=True))
-            total = len(TABLES) + len(sheets)
-            for done, table in enumerate(TABLES, 1):
-                counted.rows[table.name] = _write_table(writing, table)
-                _tell(progress, done, total)
+            steps = Steps(progress, sum(table.model._default_manager.count() for table in TABLES) + len(sheets))
+            steps.on(0)
+            for table in TABLES:
+                counted.rows[table.name] = _write_table(writing, table, steps)
         # Papers never change: they are read while others write.
-        for done, sha256 in enumerate(sheets, len(TABLES) + 1):
+        for sha256 in sheets:
             if papers.path_of(sha256).is_file():
                 writing.add_file(paper_name(sha256), papers.path_of(sha256), packed=False)
                 counted.papers += 1
             else:
                 counted.missing += (sha256,)
-            _tell(progress, done, total)
+            steps.on()
     return counted
-
-
-def _tell(progress: Progress | None, done: int, total: int) -> None:
-    if progress is not None:
-        progress(done, total)
 
 
 def paper_name(sha256: str) -> str:
@@ -103,14 +99,29 @@ def paper_name(sha256: str) -> str:
 def _one_moment() -> Iterator[None]:
     """Let all that is read be of one moment, though others write."""
     outermost = not connection.in_atomic_block
-    with transaction.atomic():
+    with ExitStack() as stack:
+        if outermost and connection.vendor == "sqlite":
+            stack.enter_context(_reading_only())
+        stack.enter_context(transaction.atomic())
         if outermost and connection.vendor == "postgresql":
             with connection.cursor() as cursor:
                 cursor.execute("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ")
         yield
 
 
-def _write_table(writing: Packing, table: Table) -> int:
+@contextmanager
+def _reading_only() -> Iterator[None]:
+    """Begin transactions without the write lock meanwhile, so that others go on weighing."""
+    connection.ensure_connection()  # which sets the mode
+    before = connection.transaction_mode  # type: ignore[attr-defined]
+    connection.transaction_mode = "DEFERRED"  # type: ignore[attr-defined]
+    try:
+        yield
+    finally:
+        connection.transaction_mode = before  # type: ignore[attr-defined]
+
+
+def _write_table(writing: Packing, table: Table, steps: Steps) -> int:
     out = io.StringIO(newline="")
     sheet = csv.writer(out, lineterminator="\n")
     sheet.writerow(table.columns)
@@ -120,6 +131,7 @@ def _write_table(writing: Packing, table: Table) -> int:
         if table.file is not None:
             writing.add(table.file(row), row.text.encode())
         count += 1
+        steps.on()
     writing.add(f"tables/{table.name}.csv", out.getvalue().encode())
     return count
 
@@ -149,7 +161,7 @@ def bring_in(source: Path | BinaryIO, progress: Progress | None = None, limits: 
             if not is_empty():
                 raise RecordError("There are records already; an archive is brought into an empty workshop only.")
             Preference.objects.all().delete()
-            counted = _read_all(reading, came, progress)
+            counted = _read_all(reading, came, Steps(progress, 2 * reading.size, reading.size))
     return counted
 
 
@@ -178,13 +190,12 @@ def papers_or_none() -> Iterator[list[Path]]:
         raise
 
 
-def _read_all(reading: Unpacking, came: list[Path], progress: Progress | None) -> Counted:
+def _read_all(reading: Unpacking, came: list[Path], steps: Steps) -> Counted:
     counted = Counted()
     used = {"README.txt"}
-    for done, table in enumerate(TABLES, 1):
-        counted.rows[table.name] = _read_table(reading, table, used)
-        _tell(progress, reading.size + reading.size * done // (len(TABLES) + 1), 2 * reading.size)
-    _check_texts()
+    for table in TABLES:
+        counted.rows[table.name] = _read_table(reading, table, used, steps)
+    _check_texts(steps)
     for sha256, size in Attachment.objects.order_by("sha256").values_list("sha256", "size"):
         name = paper_name(sha256)
         if name not in reading.names:
@@ -193,14 +204,15 @@ def _read_all(reading: Unpacking, came: list[Path], progress: Progress | None) -
         used.add(name)
         put_paper(reading, sha256, size, came)
         counted.papers += 1
+        steps.on(size)
     if odd := sorted(set(reading.names) - used):
         raise RecordError(f"{odd[0]} is in the archive, but no table speaks of it.")
     _finish()
-    _tell(progress, 2 * reading.size, 2 * reading.size)
+    steps.finish()
     return counted
 
 
-def _read_table(reading: Unpacking, table: Table, used: set[str]) -> int:
+def _read_table(reading: Unpacking, table: Table, used: set[str], steps: Steps) -> int:
     name = f"tables/{table.name}.csv"
     used.add(name)
 
@@ -208,6 +220,7 @@ def _read_table(reading: Unpacking, table: Table, used: set[str]) -> int:
         if file in used:
             raise RecordError(f"{name}: {file} is named twice.")
         used.add(file)
+        steps.on(reading.size_of(file))
         return reading.read(file, LARGEST_TEXT).decode("utf-8")
 
     quote = connection.ops.quote_name
@@ -222,6 +235,8 @@ def _read_table(reading: Unpacking, table: Table, used: set[str]) -> int:
                 with _sayable(name):
                     cursor.executemany(statement, some)
                 count += len(some)
+                steps.on(0)
+    steps.on(reading.size_of(name))
     return count
 
 
@@ -250,12 +265,13 @@ def _sayable(name: str) -> Iterator[None]:
         raise RecordError(f"{name} holds what the records cannot: {str(trouble).splitlines()[0]}.") from trouble
 
 
-def _check_texts() -> None:
+def _check_texts(steps: Steps) -> None:
     """Refuse a text of a material that would keep the whole shelf from being read."""
     latest: dict[str, str] = {}
     for key, text in MaterialText.objects.order_by("material", "number").values_list("material__key", "text"):
         latest[key] = text
     for key, text in latest.items():
+        steps.on(0)
         try:
             check_material(key, text)
         except LevigateError as trouble:

@@ -22,12 +22,15 @@ from django.utils import timezone
 from levigate.errors import RecordError
 from levigate.records import archive, papers, triggers
 from levigate.records.archive import Counted
+from levigate.records.progress import Progress, Steps
 from levigate.records.tables import TABLES
-from levigate.records.zips import CHUNK, Progress, Unpacking, packing, unpacking
+from levigate.records.zips import CHUNK, Unpacking, packing, unpacking
 
 FORMAT = 1
 KIND = "backup"
 _COPY = "workshop.sqlite3"
+#: Pages of the file that are copied between one word on how far it is and the next.
+_PAGES = 1000
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,8 +42,15 @@ class Restored:
     aside: Path | None
 
 
-def backup(path: Path) -> tuple[str, Counted]:
+def backup(path: Path, progress: Progress | None = None) -> tuple[str, Counted]:
     """Write a backup; return its kind and what is in it.
+
+    Parameters
+    ----------
+    path : Path
+        The file; one that is there is replaced when the new one is whole.
+    progress : callable, optional
+        Told how many bytes are copied and packed, and of how many; what it raises stops the work, and no file is left.
 
     Raises
     ------
@@ -48,19 +58,20 @@ def backup(path: Path) -> tuple[str, Counted]:
         When there is nothing to back up, or it cannot be written.
     """
     if connection.vendor != "sqlite":
-        return archive.KIND, archive.export(path)
+        return archive.KIND, archive.export(path, progress)
     database = _database()
     if not database.is_file():
         raise RecordError(f"There are no records in {database.parent}; --data names another folder.")
     with _beside(path.resolve().parent) as copy:
         with _sayable(database):
-            _copy(database, copy)
-        counted = Counted(_rows(copy))
+            _copy(database, copy, progress)
+        counted, sheets, size = Counted(_rows(copy)), _papers(copy), copy.stat().st_size
+        steps = Steps(progress, 2 * size + sum(sheets.values()), size)
         with packing(path, KIND, FORMAT) as writing:
-            writing.add_file(_COPY, copy)
-            for sha256 in _papers(copy):
+            writing.add_file(_COPY, copy, steps=steps)
+            for sha256 in sheets:
                 if papers.path_of(sha256).is_file():
-                    writing.add_file(archive.paper_name(sha256), papers.path_of(sha256), packed=False)
+                    writing.add_file(archive.paper_name(sha256), papers.path_of(sha256), packed=False, steps=steps)
                     counted.papers += 1
                 else:
                     counted.missing += (sha256,)
@@ -94,13 +105,23 @@ def _sayable(path: Path) -> Iterator[None]:
         raise RecordError(f"{path} cannot be read as records: {trouble}.") from trouble
 
 
-def _copy(database: Path, copy: Path) -> None:
+def _copy(database: Path, copy: Path, progress: Progress | None) -> None:
     """Copy the records as they are at one moment, though others write; what is no longer used is left out."""
     with (
         closing(sqlite3.connect(f"{database.resolve().as_uri()}?mode=rw", uri=True, timeout=20)) as source,
         closing(sqlite3.connect(copy, isolation_level=None)) as target,
     ):
-        source.backup(target)
+        (paper_bytes,) = source.execute("SELECT coalesce(sum(size), 0) FROM records_attachment").fetchone()
+        (page_size,) = source.execute("PRAGMA page_size").fetchone()
+
+        def tell(_: int, remaining: int, pages: int) -> None:
+            if progress is not None:
+                progress((pages - remaining) * page_size, 2 * pages * page_size + paper_bytes)
+
+        # Reading has begun, so that what others write meanwhile does not make the copy begin anew.
+        source.execute("BEGIN")
+        source.execute("SELECT 1 FROM records_attachment").fetchone()
+        source.backup(target, pages=_PAGES, progress=tell)
         target.execute("PRAGMA journal_mode=DELETE")
         target.execute("VACUUM")
 
@@ -116,9 +137,10 @@ def _rows(copy: Path) -> dict[str, int]:
         }
 
 
-def _papers(copy: Path) -> list[str]:
+def _papers(copy: Path) -> dict[str, int]:
+    """Return the papers, each with its size. [bytes]"""
     with closing(sqlite3.connect(copy)) as records, _sayable(copy):
-        return [sha256 for (sha256,) in records.execute("SELECT sha256 FROM records_attachment ORDER BY sha256")]
+        return dict(records.execute("SELECT sha256, size FROM records_attachment ORDER BY sha256").fetchall())
 
 
 def restore(

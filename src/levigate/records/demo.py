@@ -6,8 +6,10 @@ Everything goes through the services that a person's own doing goes through, so 
 from __future__ import annotations
 
 import uuid
+from collections.abc import Callable
 from datetime import date, timedelta
 from decimal import Decimal
+from typing import Any
 
 import tomli
 from django.db import transaction
@@ -17,6 +19,7 @@ from levigate.demo import examples, lots_file
 from levigate.errors import RecordError
 from levigate.records import batches, filling, formulas, lots, weighing
 from levigate.records.models import Batch, Version
+from levigate.records.progress import Progress, Steps
 from levigate.records.today import is_empty
 
 #: What the tins of the released balm hold. [g]
@@ -25,8 +28,14 @@ _TINS = ("30.2", "30.1", "30.4", "29.9", "30.3", "30.0", "30.2", "30.5", "30.1")
 _WEIGHED, _TOO_MUCH = 2, Decimal("4.6")
 
 
-def load() -> None:
+def load(progress: Progress | None = None) -> None:
     """Put the demo workshop on record.
+
+    Parameters
+    ----------
+    progress : callable, optional
+        Told how many lots, formulas and batches are done, and of how many; what it raises stops the work, and nothing
+        is on record then.
 
     Raises
     ------
@@ -39,18 +48,21 @@ def load() -> None:
                 "The demo workshop goes only where nothing is on record yet; nothing was changed. Open this one "
                 "without --demo, or the demo in a folder of its own: levigate open --demo --data demo-workshop"
             )
-        _receive(timezone.localdate())
-        kept = {key: _keep(key, path.read_text(encoding="utf-8")) for key, path in examples().items()}
-        _released(kept["groyne-balm"])
-        _held(kept["slack-water-toner"])
-        _made(kept["harbour-light-wash"])
-        _over_poured(kept["breakwater-hand-cream"])
-        batches.begin(kept["landfall-oil-serum"], loss="3", container="dropper bottle 30 mL")
-        _worked_on(kept["lee-shore-azelaic-gel"])
+        deliveries = tomli.loads(lots_file().read_text(encoding="utf-8"))["lot"]
+        texts = {key: path.read_text(encoding="utf-8") for key, path in examples().items()}
+        steps = Steps(progress, sum(len(one["lots"]) for one in deliveries) + len(texts) + len(_GO_ON))
+        _receive(deliveries, timezone.localdate(), steps)
+        kept: dict[str, Version] = {}
+        for key, text in texts.items():
+            kept[key] = _keep(key, text)
+            steps.on()
+        for key, go_on in _GO_ON.items():
+            go_on(kept[key])
+            steps.on()
 
 
-def _receive(today: date) -> None:
-    for delivery in tomli.loads(lots_file().read_text(encoding="utf-8"))["lot"]:
+def _receive(deliveries: list[dict[str, Any]], today: date, steps: Steps) -> None:
+    for delivery in deliveries:
         for lot in delivery["lots"]:
             lots.receive(
                 lot["material"],
@@ -62,6 +74,7 @@ def _receive(today: date) -> None:
                 pack=lot["pack"],
                 price=lot["price"],
             )
+            steps.on()
 
 
 def _keep(key: str, text: str) -> Version:
@@ -123,6 +136,21 @@ def _over_poured(version: Version) -> None:
     weighing.keep(_weigh(batch, lines=_WEIGHED).lines.get(pk=line.pk), key=uuid.uuid4(), grams=_TOO_MUCH, lot=line.lot)
 
 
+def _planned(version: Version) -> None:
+    batches.begin(version, loss="3", container="dropper bottle 30 mL")
+
+
 def _worked_on(version: Version) -> None:
     text = version.text.replace('"azelaic acid", percent = 10', '"azelaic acid", percent = 8')
     formulas.edit(version.formula, text, "azelaic acid to 8 %", seen=0)
+
+
+#: Formula -> what became of it.
+_GO_ON: dict[str, Callable[[Version], None]] = {
+    "groyne-balm": _released,
+    "slack-water-toner": _held,
+    "harbour-light-wash": _made,
+    "breakwater-hand-cream": _over_poured,
+    "landfall-oil-serum": _planned,
+    "lee-shore-azelaic-gel": _worked_on,
+}

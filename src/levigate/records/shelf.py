@@ -13,6 +13,7 @@ from django.db import IntegrityError, transaction
 from levigate.errors import ConflictError, RecordError, ShelfError
 from levigate.records.journal import note
 from levigate.records.models import Kept, MaterialText, Measured, OwnMaterial
+from levigate.records.progress import Progress, Steps
 from levigate.shelf.catalogue import Shelf, catalogue, same_as
 from levigate.shelf.record import PROPERTIES
 
@@ -124,8 +125,20 @@ def written(words: Mapping[str, str]) -> str:
     return tomlkit.dumps(table)
 
 
-def bring_csv(raw: bytes, called: str, *, replace: bool = False) -> list[str]:
+def bring_csv(raw: bytes, called: str, *, replace: bool = False, progress: Progress | None = None) -> list[str]:
     """Bring own materials in from a CSV file, all rows or none; return their keys.
+
+    Parameters
+    ----------
+    raw : bytes
+        The file.
+    called : str
+        Its name, for what is said of it.
+    replace : bool
+        Whether a new text may follow those that a material has already.
+    progress : callable, optional
+        Told how many rows are checked and kept, and of how many of both; what it raises stops the work, and no row is
+        kept.
 
     Raises
     ------
@@ -138,7 +151,9 @@ def bring_csv(raw: bytes, called: str, *, replace: bool = False) -> list[str]:
 
     from levigate.shelf.importing import read_csv
 
-    rows = read_csv(raw, called)
+    checked = (lambda done, total: progress(done, 2 * total)) if progress is not None else None
+    rows = read_csv(raw, called, checked)
+    steps = Steps(progress, 2 * len(rows), len(rows))
     with transaction.atomic():
         there = set(MaterialText.objects.values_list("material__key", flat=True))
         for row in rows:
@@ -148,6 +163,7 @@ def bring_csv(raw: bytes, called: str, *, replace: bool = False) -> list[str]:
                     "say that the file may take its place, and the text of before stays among its versions."
                 )
             save_material(row.key, tomlkit.dumps(row.table), f"from {called}"[:500])
+            steps.on()
     return [row.key for row in rows]
 
 

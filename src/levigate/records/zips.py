@@ -14,7 +14,7 @@ import struct
 import tempfile
 import zipfile
 import zlib
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -24,9 +24,8 @@ from django.utils import timezone
 
 from levigate import __version__
 from levigate.errors import RecordError
+from levigate.records.progress import Progress, Steps
 
-#: Told how much is done, and of how much; what it raises stops the work, and nothing of it stays.
-Progress = Callable[[int, int], None]
 MANIFEST = "manifest.json"
 CHUNK = 1 << 20
 _NAME = re.compile(r"(?:[A-Za-z0-9_-]+/){0,4}[A-Za-z0-9_-]+(?:\.[a-z0-9]{1,8})?")
@@ -61,7 +60,7 @@ class Packing:
         self._list(name, hashlib.sha256(content).hexdigest(), len(content))
         self._file.writestr(name, content)
 
-    def add_file(self, name: str, path: Path, *, packed: bool = True) -> None:
+    def add_file(self, name: str, path: Path, *, packed: bool = True, steps: Steps | None = None) -> None:
         """Put a file of the disk in; what is packed already, as a picture, is not packed again."""
         digest, size = hashlib.sha256(), 0
         info = zipfile.ZipInfo(name, date_time=timezone.now().timetuple()[:6])
@@ -71,6 +70,8 @@ class Packing:
                 target.write(chunk)
                 digest.update(chunk)
                 size += len(chunk)
+                if steps is not None:
+                    steps.on(len(chunk))
         self._list(name, digest.hexdigest(), size)
 
     def _list(self, name: str, sha256: str, size: int) -> None:
@@ -164,17 +165,15 @@ class Unpacking:
 
     def check(self, progress: Progress | None = None) -> None:
         """Compare every file with the manifest."""
-        done = 0
+        steps = Steps(progress, self.size)
         for name, entry in self._files.items():
             digest = hashlib.sha256()
             with _damage_said(), self._file.open(name) as file:
                 while chunk := file.read(CHUNK):
                     digest.update(chunk)
+                    steps.on(len(chunk))
             if digest.hexdigest() != entry["sha256"]:
                 raise RecordError(f"{name} is not what the manifest says it is: the file was damaged or changed.")
-            done += entry["size"]
-            if progress is not None:
-                progress(done, self.size)
 
 
 @contextmanager

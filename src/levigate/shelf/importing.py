@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import difflib
 import io
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -85,8 +85,17 @@ def import_csv(file: Path, shelf: Path, *, replace: bool = False) -> list[str]:
     return [row.key for row in rows]
 
 
-def read_csv(raw: bytes, file: str) -> list[Row]:
+def read_csv(raw: bytes, file: str, progress: Callable[[int, int], None] | None = None) -> list[Row]:
     """Return the materials of a CSV file, each checked; `import_csv` says what may stand in it.
+
+    Parameters
+    ----------
+    raw : bytes
+        The file.
+    file : str
+        What it is called in a sentence about it.
+    progress : callable, optional
+        Told how many rows are checked, and of how many; what it raises stops the work.
 
     Raises
     ------
@@ -96,7 +105,10 @@ def read_csv(raw: bytes, file: str) -> list[Row]:
         When a column or a value is not right.
     """
     found: dict[str, Row] = {}
-    for number, cells in _rows(file, raw):
+    rows = _rows(file, raw)
+    for done, (number, cells) in enumerate(rows):
+        if progress is not None:
+            progress(done, len(rows))
         if not plain(cells["name"]):
             raise ShelfError(f"{file}, row {number}: a material needs a name.")
         table = _table(file, number, cells)

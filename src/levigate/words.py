@@ -62,6 +62,14 @@ def listed(words: Iterable[str]) -> str:
     return tr("{first} and {last}").format(first=", ".join(first), last=last) if first else last
 
 
+def joined(words: Iterable[str]) -> str:
+    """Return words with "and" between each two."""
+    first, *others = words
+    for word in others:
+        first = tr("{first} and {last}").format(first=first, last=word)
+    return first
+
+
 @lru_cache(maxsize=8)
 def _catalogue(reads: str) -> NullTranslations:
     """Return what is translated into a language, one file a room."""

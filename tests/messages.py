@@ -1,7 +1,9 @@
-"""Words of the pages: taken from templates and code, laid beside their German, compiled: ``python -m tests.messages``.
+"""Words of pages and library: taken from templates and code, laid beside their German: ``python -m tests.messages``.
+
+The pages have one file, the library one for each of its rooms, which `levigate.words` looks up in turn.
 
 A new message stands in the file with nothing behind it until somebody translates it; tests/web/test_messages.py fails
-until then. What no page says any more is taken out.
+or tests/test_words.py fails until then. What nothing says any more is taken out.
 """
 
 from __future__ import annotations
@@ -10,6 +12,7 @@ import datetime
 import io
 import os
 import sys
+from dataclasses import dataclass
 from pathlib import Path
 
 import django
@@ -18,12 +21,11 @@ from babel.messages.extract import extract
 from babel.messages.mofile import write_mo
 from babel.messages.pofile import read_po, write_po
 
-import levigate.web
+import levigate.words
+from levigate.words import CATALOGUES
 
-ROOT = Path(levigate.web.__file__).parent
 LANGUAGE = "de"
-PO = ROOT / "locale" / LANGUAGE / "LC_MESSAGES" / "django.po"
-MO = PO.with_suffix(".mo")
+_LIBRARY = Path(levigate.words.__file__).parent
 #: Lines of the head that would change with every run, or say nothing.
 _MOVING = tuple(
     f'"{word}:'
@@ -37,29 +39,70 @@ _MOVING = tuple(
     )
 )
 _NO_DAY = datetime.datetime(2000, 1, 1, tzinfo=datetime.UTC)
-KEYWORDS: dict[str, tuple[int | tuple[int, str], ...] | None] = {
+_Keywords = dict[str, tuple[int | tuple[int, str], ...] | None]
+_OF_PAGES: _Keywords = {
     **dict.fromkeys(("_", "gettext", "gettext_lazy", "gettext_noop"), None),
     **dict.fromkeys(("ngettext", "ngettext_lazy"), (1, 2)),
     **dict.fromkeys(("pgettext", "pgettext_lazy"), ((1, "c"), 2)),
     **dict.fromkeys(("npgettext", "npgettext_lazy"), ((1, "c"), 2, 3)),
 }
+_OF_ROOMS: _Keywords = {"tr": None, "marked": None, "trn": (1, 2)}
 
 
-def template() -> Catalog:
+@dataclass(frozen=True)
+class Book:
+    """The translation of the pages, or of one room of the library."""
+
+    name: str
+    #: A folder, or one module.
+    root: Path
+    po: Path
+    keywords: _Keywords
+
+    @property
+    def mo(self) -> Path:
+        """The translation as programs read it."""
+        return self.po.with_suffix(".mo")
+
+    def files(self) -> list[Path]:
+        """Return what may say something."""
+        return sorted([*self.root.rglob("*.html"), *self.root.rglob("*.py")]) if self.root.is_dir() else [self.root]
+
+
+PAGES = Book(
+    "pages",
+    _LIBRARY / "web",
+    _LIBRARY / "web" / "locale" / LANGUAGE / "LC_MESSAGES" / "django.po",
+    _OF_PAGES,
+)
+
+
+def rooms() -> list[Book]:
+    """Return a book for each room of the library that says something."""
+    folder = CATALOGUES / LANGUAGE / "LC_MESSAGES"
+    each = [path for path in sorted(_LIBRARY.iterdir()) if path.suffix == ".py" or (path / "__init__.py").exists()]
+    books = [Book(path.stem, path, folder / f"{path.stem}.po", _OF_ROOMS) for path in each if path != PAGES.root]
+    return [book for book in books if len(template(book))]
+
+
+def template(book: Book) -> Catalog:
     """Return every message of templates and code, with the files that say it."""
-    found = _empty()
-    for path in sorted([*ROOT.rglob("*.html"), *ROOT.rglob("*.py")]):
+    found = _empty(book)
+    for path in book.files():
         source = path.read_text(encoding="utf-8")
         code = _as_code(source, path) if path.suffix == ".html" else source
-        for _, message, _, context in extract("python", io.BytesIO(code.encode()), KEYWORDS):
+        for _, message, _, context in extract("python", io.BytesIO(code.encode()), book.keywords):
             # The line would make the file change with every page; the name of the file is enough to find it.
-            found.add(message, None, [(path.relative_to(ROOT).as_posix(), 0)], context=context)
+            name = path.name if path == book.root else path.relative_to(book.root).as_posix()
+            found.add(message, None, [(name, 0)], context=context)
     return found
 
 
-def _empty() -> Catalog:
+def _empty(book: Book) -> Catalog:
     made = Catalog(locale=LANGUAGE, project="levigate", charset="utf-8", fuzzy=False)
-    made.header_comment = "# Words of the pages, kept up by `make messages`."
+    made.header_comment = f"# Words of {book.name}, kept up by `make messages`."
+    if book is PAGES:
+        made.header_comment = "# Words of the pages, kept up by `make messages`."
     return made
 
 
@@ -70,9 +113,9 @@ def _as_code(source: str, path: Path) -> str:
     return "\n".join(line.strip() for line in templatize(source, origin=str(path)).splitlines())
 
 
-def kept() -> Catalog:
+def kept(book: Book) -> Catalog:
     """Return the translation on file."""
-    return _read(PO)
+    return _read(book.po)
 
 
 def _read(path: Path) -> Catalog:
@@ -88,16 +131,18 @@ def compiled(catalogue: Catalog) -> bytes:
     return out.getvalue()
 
 
-def brought_up(*before: Catalog) -> Catalog:
+def brought_up(book: Book, *before: Catalog) -> Catalog:
     """Return the messages of today with the translations that there are, the first that has one."""
-    after = _empty()
-    for message in template():
+    after = _empty(book)
+    for message in template(book):
         if not message.id:
             continue
-        old = [one for each in before if (one := each.get(message.id, message.context)) and one.string]
-        string = old[0].string if old else ""
+        old = [one for each in before if (one := each.get(message.id, message.context)) and _said(one.string)]
+        string = old[0].string if old else ("" if isinstance(message.id, str) else ("", ""))
         files = sorted({name for name, _ in message.locations})
-        after.add(message.id, string, [(name, 0) for name in files], context=message.context)
+        added = after.add(message.id, string, [(name, 0) for name in files], context=message.context)
+        if book is not PAGES:  # a percent sign in a sentence of the library is one
+            added.flags -= {"python-format", "python-brace-format"}
     return after
 
 
@@ -110,15 +155,21 @@ def written(catalogue: Catalog) -> bytes:
 
 
 def main(lent: list[str]) -> None:
-    """Bring the files up to the pages; further files of translations may be lent for what is missing."""
+    """Bring the files up to the words; further files of translations may be lent for what is missing."""
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "tests.settings")
     django.setup()
-    catalogue = brought_up(*[_read(path) for path in (PO, *map(Path, lent)) if path.exists()])
-    PO.parent.mkdir(parents=True, exist_ok=True)
-    PO.write_bytes(written(catalogue))
-    MO.write_bytes(compiled(kept()))
-    missing = [message.id for message in catalogue if message.id and not message.string]
-    print(f"{len(catalogue)} messages, {len(missing)} without their German")
+    for book in (PAGES, *rooms()):
+        catalogue = brought_up(book, *[_read(path) for path in (book.po, *map(Path, lent)) if path.exists()])
+        book.po.parent.mkdir(parents=True, exist_ok=True)
+        book.po.write_bytes(written(catalogue))
+        book.mo.write_bytes(compiled(kept(book)))
+        missing = [message.id for message in catalogue if message.id and not _said(message.string)]
+        print(f"{book.name}: {len(catalogue)} messages, {len(missing)} without their German")
+
+
+def _said(german: object) -> bool:
+    """Return whether there is a translation, of one and of many."""
+    return bool(german) if isinstance(german, str) else all(german)  # type: ignore[arg-type]
 
 
 if __name__ == "__main__":

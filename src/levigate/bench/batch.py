@@ -16,6 +16,7 @@ from levigate.quantities.figure import Figure, figures
 from levigate.quantities.inputs import gather
 from levigate.quantities.saying import digits
 from levigate.shelf.catalogue import Shelf
+from levigate.words import tr
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +106,8 @@ def plan(
     wanted = Fraction(repr(_grams_to_make(makes, density)))
     total = wanted / (1 - Fraction(repr(loss)))
     if total < Fraction(scale.resolution):
-        raise BatchError(f"The whole batch is smaller than one step of the scale ({plain(scale.resolution)} g).")
+        says = tr("The whole batch is smaller than one step of the scale ({step} g).")
+        raise BatchError(says.format(step=plain(scale.resolution)))
     exact = [total * Fraction(percent) / 100 for percent in formula.percents]
     rounded = round_to_scale(exact, scale.resolution)
     lines = tuple(_weighings(formula, shelf, exact, rounded, scale, within))
@@ -130,14 +132,16 @@ def plan(
 
 def _refuse_what_cannot_be_weighed(formula: Formula, loss: float, within: float) -> None:
     if not formula.adds_up:
-        wrong = f"The lines add up to {plain(formula.total)} %, not to 100 %"
+        wrong = tr("The lines add up to {total} %, not to 100 %; mend the formula before weighing it.")
         if formula.total == HUNDRED:
-            wrong = "The other lines leave nothing for the q.s. line"
-        raise BatchError(f"{wrong}; mend the formula before weighing it.")
+            wrong = tr("The other lines leave nothing for the q.s. line; mend the formula before weighing it.")
+        raise BatchError(wrong.format(total=plain(formula.total)))
     if not 0 <= loss < 0.9:
-        raise BatchError(f"A loss of {100 * loss:.4g} % leaves nothing sensible; write for example --loss 3%.")
+        says = tr("A loss of {percent} % leaves nothing sensible; write for example --loss 3%.")
+        raise BatchError(says.format(percent=f"{100 * loss:.4g}"))
     if not 0 < within <= 1:
-        raise BatchError(f"A weighing error of {100 * within:.4g} % is none to keep within; write for example 5%.")
+        says = tr("A weighing error of {percent} % is none to keep within; write for example 5%.")
+        raise BatchError(says.format(percent=f"{100 * within:.4g}"))
 
 
 def _small_lines(
@@ -155,9 +159,10 @@ def _grams_to_make(makes: Makes, density: Figure) -> float:
     if makes.mass is not None:
         return makes.mass * 1000 * count
     if makes.volume is None:
-        raise BatchError("Say how much to make, as --makes 500 g.")
+        raise BatchError(tr("Say how much to make, as --makes 500 g."))
     if not density.known:
-        raise BatchError(f"A volume can be made only when the density is known, and it is not. {density.unknown}")
+        says = tr("A volume can be made only when the density is known, and it is not. {why}")
+        raise BatchError(says.format(why=density.unknown))
     return makes.volume * 1e6 * count * density.value
 
 
@@ -195,7 +200,9 @@ def _smallest(formula: Formula, scale: Scale, within: float) -> tuple[float, str
 
 
 def _too_small(line: Weigh, scale: Scale) -> str:
+    step = plain(scale.resolution)
     if line.error_percent is None:
-        return f"{digits(line.exact_grams, 3)} g rounds to nothing on a scale that shows {plain(scale.resolution)} g"
-    error = digits(line.error_percent, 2)
-    return f"{plain(line.grams)} g is ± {error} % on a scale that shows {plain(scale.resolution)} g"
+        nothing = tr("{grams} g rounds to nothing on a scale that shows {step} g")
+        return nothing.format(grams=digits(line.exact_grams, 3), step=step)
+    says = tr("{grams} g is ± {error} % on a scale that shows {step} g")
+    return says.format(grams=plain(line.grams), error=digits(line.error_percent, 2), step=step)

@@ -10,6 +10,7 @@ from levigate.bench.batch import Batch
 from levigate.errors import BatchError, UnitError
 from levigate.formula.text import read_makes
 from levigate.science.filling import containers_best_mix
+from levigate.words import tr
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +40,8 @@ def best_mix(batch: Batch, sizes: str) -> tuple[tuple[Fill, ...], float]:
     grams = []
     names = [size.strip() for size in sizes.split(",") if size.strip()]
     if not 1 <= len(names) <= 3:
-        raise BatchError(f'"{sizes}" does not name one to three sizes; write for example --into "50 mL, 30 mL".')
+        says = tr('"{sizes}" does not name one to three sizes; write for example --into "50 mL, 30 mL".')
+        raise BatchError(says.format(sizes=sizes))
     for name in names:
         try:
             size = read_makes(name)
@@ -50,13 +52,11 @@ def best_mix(batch: Batch, sizes: str) -> tuple[tuple[Fill, ...], float]:
         elif size.volume is not None and batch.density.known:
             grams.append(size.volume * 1e6 * batch.density.value)
         else:
-            raise BatchError(
-                f"A volume can be filled by weight only when the density is known: {batch.density.unknown}"
-            )
+            says = tr("A volume can be filled by weight only when the density is known: {why}")
+            raise BatchError(says.format(why=batch.density.unknown))
     counts = containers_best_mix(batch.yield_grams / 1000, np.array(grams) / 1000)
     if not np.isfinite(counts).all() or not counts.any():
-        raise BatchError(
-            f"{batch.yield_grams:.4g} g fills no container of {' or '.join(names)}, or far too many to try."
-        )
+        says = tr("{grams} g fills no container of {sizes}, or far too many to try.")
+        raise BatchError(says.format(grams=f"{batch.yield_grams:.4g}", sizes=tr(" or ").join(names)))
     fills = tuple(Fill(name, mass, int(count)) for name, mass, count in zip(names, grams, counts, strict=True))
     return fills, batch.yield_grams - sum(fill.grams * fill.count for fill in fills)

@@ -15,6 +15,7 @@ from levigate.quantities.swelling import density_of
 from levigate.shelf.catalogue import Shelf
 from levigate.shelf.catalogue import plain as plain_name
 from levigate.shelf.record import Solubility
+from levigate.words import tr
 
 #: A line is taken for too small when its expanded weighing error passes this share of it.
 WITHIN = 0.05
@@ -94,7 +95,7 @@ def ways_out(
     """
     line = [line for _, line in formula.lines()][position]
     batch = _two_digits_up(least_shown(scale, within) * 100 / line.percent)
-    says = f"make {plain(batch)} g or more"
+    says = tr("make {grams} g or more").format(grams=plain(batch))
     ways = [WayOut("bigger batch", says, float(batch) - total, batch=batch)]
     promised = {} if promised is None else promised
     at, stock = _stock(formula, shelf, position, total, scale, within, promised)
@@ -106,7 +107,8 @@ def ways_out(
     for step in _SCALES:
         finer = Scale(step)
         if step < scale.resolution and needed >= least_shown(finer, within):
-            ways.append(WayOut("finer scale", f"weigh it on a scale that shows {plain(step)} g", math.inf, scale=finer))
+            says = tr("weigh it on a scale that shows {step} g").format(step=plain(step))
+            ways.append(WayOut("finer scale", says, math.inf, scale=finer))
             break
     return tuple(ways)
 
@@ -139,9 +141,17 @@ def _stock(
 
 
 def _in_words(stock: Stock) -> str:
-    return (
-        f"mix {plain(stock.neat)} g {stock.material} with {plain(stock.carrier_grams)} g {stock.carrier}; weigh "
-        f"{plain(stock.takes)} g of this 1 in {stock.parts} stock and {plain(stock.less)} g less of the {stock.carrier}"
+    return tr(
+        "mix {neat} g {material} with {carrier_grams} g {carrier}; weigh {takes} g of this 1 in {parts} stock and "
+        "{less} g less of the {carrier}"
+    ).format(
+        neat=plain(stock.neat),
+        material=stock.material,
+        carrier_grams=plain(stock.carrier_grams),
+        carrier=stock.carrier,
+        takes=plain(stock.takes),
+        parts=stock.parts,
+        less=plain(stock.less),
     )
 
 

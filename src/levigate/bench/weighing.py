@@ -11,6 +11,7 @@ from fractions import Fraction
 from levigate import units
 from levigate.errors import BatchError
 from levigate.science.metrology import smallest_mass, weighing_error
+from levigate.words import marked, tr
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,16 +36,20 @@ def read_scale(text: str, repeatability: str | None = None) -> Scale:
     BatchError
         When it is not a mass between a microgram and a kilogram.
     """
-    return Scale(_grams(text, "resolution"), None if repeatability is None else _grams(repeatability, "repeatability"))
+    resolution = _grams(text, marked('"{text}" is no resolution of a scale; write for example "0.1 g".'))
+    if repeatability is None:
+        return Scale(resolution)
+    no_repeatability = marked('"{text}" is no repeatability of a scale; write for example "0.1 g".')
+    return Scale(resolution, _grams(repeatability, no_repeatability))
 
 
-def _grams(text: str, word: str) -> Decimal:
+def _grams(text: str, else_says: str) -> Decimal:
     written = text.strip()
     if written and written[-1].isdigit():
         written += " g"
     grams = units.si(written, "mass") * 1000
     if not 1e-6 <= grams <= 1000:
-        raise BatchError(f'"{text}" is no {word} of a scale; write for example "0.1 g".')
+        raise BatchError(tr(else_says).format(text=text))
     return Decimal(repr(grams)).quantize(Decimal("1e-9")).normalize()
 
 

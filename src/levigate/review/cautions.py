@@ -6,37 +6,46 @@ from collections.abc import Iterator
 
 from levigate.review.findings import Situation
 from levigate.shelf.record import Caution, Material
+from levigate.words import marked, tr
 
 #: Said with every review and on every sheet.
 STANDING = (
-    "This does not replace a safety assessment, local law or a qualified person.",
-    "No medicines and no sun protection are made with it; nothing for broken skin, eyes or infants "
-    "without a qualified person.",
-    "Patch test: a little on the inner forearm twice a day for two weeks, stop at a reaction. It finds an "
-    "allergy, it proves no safety.",
+    marked("This does not replace a safety assessment, local law or a qualified person."),
+    marked(
+        "No medicines and no sun protection are made with it; nothing for broken skin, eyes or infants "
+        "without a qualified person."
+    ),
+    marked(
+        "Patch test: a little on the inner forearm twice a day for two weeks, stop at a reaction. It finds an "
+        "allergy, it proves no safety."
+    ),
 )
 
 #: What to do at the bench about each kind of hazard.
 AT_THE_BENCH = {
-    "dust": "Fine powder: no draught, dust mask (P2), wet it first.",
-    "flammable": "Flammable: no flame, close the cap, air the room.",
-    "hot wax": "Hot wax or oil: water bath, never leave it, no water drops into it.",
-    "strong acid": "Strong acid: gloves and goggles; acid into water, never water into acid.",
-    "lye": "Lye burns skin and eyes: goggles, long gloves; lye into water, never water onto lye; no aluminium; "
-    "never neutralise in a closed container.",
-    "oxidiser": "Oxidiser: no metal, no organic dust, a vented container.",
-    "fumes": "Gives off fumes: air the room, do not breathe them.",
-    "eye damage": "Can damage eyes: goggles.",
-    "pregnancy": "Not to be handled by, or made for, pregnant people.",
-    "sunlight": "Makes skin sensitive to the sun: say so on the label.",
-    "sensitiser": "Can cause allergy: gloves, and the lowest dose that works.",
-    "irritant": "Irritates: gloves, no skin contact neat.",
-}  # fmt: skip
+    "dust": marked("Fine powder: no draught, dust mask (P2), wet it first."),
+    "flammable": marked("Flammable: no flame, close the cap, air the room."),
+    "hot wax": marked("Hot wax or oil: water bath, never leave it, no water drops into it."),
+    "strong acid": marked("Strong acid: gloves and goggles; acid into water, never water into acid."),
+    "lye": marked(
+        "Lye burns skin and eyes: goggles, long gloves; lye into water, never water onto lye; no aluminium; "
+        "never neutralise in a closed container."
+    ),
+    "oxidiser": marked("Oxidiser: no metal, no organic dust, a vented container."),
+    "fumes": marked("Gives off fumes: air the room, do not breathe them."),
+    "eye damage": marked("Can damage eyes: goggles."),
+    "pregnancy": marked("Not to be handled by, or made for, pregnant people."),
+    "sunlight": marked("Makes skin sensitive to the sun: say so on the label."),
+    "sensitiser": marked("Can cause allergy: gloves, and the lowest dose that works."),
+    "irritant": marked("Irritates: gloves, no skin contact neat."),
+}
 
 #: Said where acid and base meet and no lye is about, whose caution says it already.
-_NEUTRALISING = "Acid meets base: slowly, in an open vessel; it gets warm. Never neutralise in a closed container."
-_GAS = "Acid on a carbonate gives gas: a tall open vessel, small portions. Never close it before it is still."
-_METER = "A computed pH is a foresight: a meter, calibrated the same day, outranks it."
+_NEUTRALISING = marked(
+    "Acid meets base: slowly, in an open vessel; it gets warm. Never neutralise in a closed container."
+)
+_GAS = marked("Acid on a carbonate gives gas: a tall open vessel, small portions. Never close it before it is still.")
+_METER = marked("A computed pH is a foresight: a meter, calibrated the same day, outranks it.")
 
 
 def cautions_of(situation: Situation) -> tuple[tuple[str, ...], tuple[tuple[str, Caution], ...]]:
@@ -57,9 +66,8 @@ def cautions_of(situation: Situation) -> tuple[tuple[str, ...], tuple[tuple[str,
         if hot and record.kind in ("wax", "butter", "fatty alcohol or acid"):
             hazards["hot wax"] = None
     bench = tuple(text for hazard, text in AT_THE_BENCH.items() if hazard in hazards)
-    return STANDING + bench + tuple(_of_acids(situation, "lye" in hazards)), tuple(
-        (", ".join(names), caution) for names, caution in found.values()
-    )
+    standing = STANDING + bench + tuple(_of_acids(situation, "lye" in hazards))
+    return tuple(tr(text) for text in standing), tuple((", ".join(names), caution) for names, caution in found.values())
 
 
 def cautions_at_line(record: Material | None, hot: bool) -> tuple[str, ...]:
@@ -77,7 +85,7 @@ def cautions_at_line(record: Material | None, hot: bool) -> tuple[str, ...]:
     hazards = {caution.hazard for caution in record.cautions if hot or caution.hazard != "hot wax"}
     if hot and record.kind in ("wax", "butter", "fatty alcohol or acid"):
         hazards.add("hot wax")
-    do = [text for hazard, text in AT_THE_BENCH.items() if hazard in hazards]
+    do = [tr(text) for hazard, text in AT_THE_BENCH.items() if hazard in hazards]
     return tuple(dict.fromkeys(do + [caution.text for caution in record.cautions]))
 
 

@@ -15,6 +15,7 @@ from levigate.review.changes import renamed
 from levigate.shelf.catalogue import Shelf
 from levigate.shelf.groups import Instead, groups, groups_of, instead, members
 from levigate.shelf.record import Material
+from levigate.words import joined, listed, tr
 
 #: Share of the formula below which a substance is a trace that a premix brings along. [%]
 TRACE = 0.05
@@ -93,17 +94,22 @@ def positions(*several: Iterable[Part]) -> tuple[int, ...]:
 
 def names(parts: Iterable[Part]) -> str:
     """Return the substances of some parts in words."""
-    said = list(dict.fromkeys(_short(part.key) for part in parts))
-    return " and ".join([", ".join(said[:-1]), said[-1]]) if len(said) > 1 else said[0]
+    return listed(dict.fromkeys(_short(part.key) for part in parts))
 
 
 def percents(parts: Iterable[Part]) -> str:
     """Return the substances of some parts with their percents, and the premix that brings them, in words."""
     found: dict[tuple[str, str], float] = {}
     for part in parts:
-        brought = "" if part.alone and (part.percent >= TRACE or part.line == part.key) else f" (in {part.line})"
+        brought = "" if part.alone and (part.percent >= TRACE or part.line == part.key) else part.line
         found[part.key, brought] = found.get((part.key, brought), 0.0) + part.percent
-    return ", ".join(f"{_short(key)} {digits(n, 2)} %{brought}" for (key, brought), n in found.items())
+    return ", ".join(_brings(_short(key), digits(n, 2), premix) for (key, premix), n in found.items())
+
+
+def _brings(name: str, percent: str, premix: str) -> str:
+    if not premix:
+        return f"{name} {percent} %"
+    return tr("{name} {percent} % (in {premix})").format(name=name, percent=percent, premix=premix)
 
 
 def headed(text: str) -> str:
@@ -169,5 +175,9 @@ def swap_says(parts: Iterable[Part], other: Instead) -> str:
     """Return a swap in words."""
     several = list(parts)
     percent = other.percent if other.percent is not None else total(several) * other.factor
-    lines = " and ".join(dict.fromkeys(part.line for part in several))
-    return f"Put {other.use} {digits(max(percent, 0.01), 2)} % in place of {lines}: {other.note}."
+    return tr("Put {other} {percent} % in place of {lines}: {note}.").format(
+        other=other.use,
+        percent=digits(max(percent, 0.01), 2),
+        lines=joined(dict.fromkeys(part.line for part in several)),
+        note=tr(other.note),
+    )

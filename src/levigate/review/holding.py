@@ -23,6 +23,7 @@ from levigate.review.findings import Level, Remedy, Situation
 from levigate.science.grain import grain_diameter
 from levigate.shelf.record import Material
 from levigate.solve.nearest import COARSE, least_change
+from levigate.words import tr
 
 #: How far past the bound a remedy goes, so that it clears the finding and not just touches it; the same where it is the
 #: low end of what is foreseen that must pass.
@@ -91,7 +92,8 @@ def more_gel(situation: Situation, powder: Powder, level: Level) -> Iterator[Rem
     """Yield the least raise of each gel line that holds the coarse tenth with a margin; else the least of a new one."""
     formula, inputs = situation.formula, situation.inputs
     if "yield_stress" in formula.measured:
-        yield Remedy(f"Thicken it and measure again: {digits(MARGIN * powder.needed, 2)} Pa hold it with a margin.")
+        says = tr("Thicken it and measure again: {stress} Pa hold it with a margin.")
+        yield Remedy(says.format(stress=digits(MARGIN * powder.needed, 2)))
         return
     if not formula.adds_up:
         return
@@ -103,7 +105,8 @@ def more_gel(situation: Situation, powder: Powder, level: Level) -> Iterator[Rem
         if percent is None or mended is None:
             continue
         offered = True
-        yield Remedy(f"Raise {_name(formula, line)} to {plain(percent)} %: {_then(level)}.", mended)
+        says = tr("Raise {name} to {percent} %: {then}.")
+        yield Remedy(says.format(name=_name(formula, line), percent=plain(percent), then=_then(level)), mended)
     if not offered and level != "note":
         grown = with_thickener(situation)
         if grown is None:
@@ -112,8 +115,13 @@ def more_gel(situation: Situation, powder: Powder, level: Level) -> Iterator[Rem
         percent = _least_held(bigger, situation.gathered(bigger), line, powder.column, MARGIN)
         mended = changed(bigger, line, percent)
         if percent and mended is not None:
-            where = f"{_name(bigger, line)} to phase {bigger.phases[-1].letter}"
-            yield Remedy(f"Add {plain(percent)} % {where}: {_then(level)}.", mended)
+            says = tr("Add {percent} % {name} to phase {letter}: {then}.").format(
+                percent=plain(percent),
+                name=_name(bigger, line),
+                letter=bigger.phases[-1].letter,
+                then=_then(level),
+            )
+            yield Remedy(says, mended)
 
 
 def with_thickener(situation: Situation) -> tuple[Formula, int] | None:
@@ -142,11 +150,9 @@ def ground(situation: Situation, line: int, column: int, d90: float, then: str) 
     # Where only the median is known, two and a half times it is a usual coarse tenth.
     shape = 2.5 if now is None else now / float(given["powder_d50"][column])
     high, middle = down(d90), down(d90 / shape)
-    name = _name(situation.formula, line)
-    says = (
-        f"Grind or sieve {name} until nine tenths are finer than {high * 1e6:.6g} µm and half finer than "
-        f"{middle * 1e6:.6g} µm: {then}."
-    )
+    says = tr(
+        "Grind or sieve {name} until nine tenths are finer than {high} µm and half finer than {middle} µm: {then}."
+    ).format(name=_name(situation.formula, line), high=f"{high * 1e6:.6g}", middle=f"{middle * 1e6:.6g}", then=then)
     yield Remedy(says, regrained(situation.formula, line, Grain(middle, high)))
 
 
@@ -178,12 +184,19 @@ def nearer_liquid(situation: Situation, powder: Powder, level: Level) -> Iterato
         if not _within(liquid, density_of(situation.shelf, name).value, grain):
             continue
         least = Decimal(0) if added_now else base.percents[line]
-        for word, percent in _still(base, its_inputs, line, powder.column, margin, level):
+        for then, percent in _still(base, its_inputs, line, powder.column, margin, level):
             mended = changed(base, line, percent)
             if mended is not None and percent > least and _usual(situation.shelf.get(name), percent):
-                where = f" to phase {base.phases[-1].letter}"
-                does = f"Add {plain(percent)} % {name}{where}" if added_now else f"Raise {name} to {plain(percent)} %"
-                yield Remedy(f"{does}, nearer in density to {powder.name}: {word}.", mended)
+                add = tr("Add {percent} % {name} to phase {letter}, nearer in density to {powder}: {then}.")
+                more = tr("Raise {name} to {percent} %, nearer in density to {powder}: {then}.")
+                says = (add if added_now else more).format(
+                    percent=plain(percent),
+                    name=name,
+                    letter=base.phases[-1].letter,
+                    powder=powder.name,
+                    then=then,
+                )
+                yield Remedy(says, mended)
                 break
 
 
@@ -205,7 +218,8 @@ def _still(
 
     percent = least_change(base, inputs, line, ("settling_speed",), slow, step=COARSE)
     if percent:
-        yield f"then the coarse tenth takes {MARGIN:g} times as long to cross the filling as it should keep", percent
+        then = tr("then the coarse tenth takes {times} times as long to cross the filling as it should keep")
+        yield then.format(times=f"{MARGIN:g}"), percent
 
 
 def _within(liquid: float, other: float, grain: float) -> bool:
@@ -237,8 +251,9 @@ def _bound(inputs: Inputs, powder: Powder, level: Level) -> tuple[float, Inputs]
 
 def _then(level: Level) -> str:
     if level == "note":
-        return f"then even the low end of what is foreseen is {LOW_MARGIN:g} times what is needed"
-    return f"then the yield stress is {MARGIN:g} times what is needed"
+        low = tr("then even the low end of what is foreseen is {times} times what is needed")
+        return low.format(times=f"{LOW_MARGIN:g}")
+    return tr("then the yield stress is {times} times what is needed").format(times=f"{MARGIN:g}")
 
 
 def _least_held(

@@ -11,6 +11,7 @@ from django.utils import translation
 
 from levigate.errors import RecordError
 from levigate.records.models import Preference
+from levigate.words import ENGLISH, speaking
 
 _LONGEST_NAME = 80
 
@@ -60,12 +61,17 @@ class PreferencesMiddleware:
         """Answer in the language chosen."""
         request.preferences = chosen()  # type: ignore[attr-defined]
         language = request.preferences["language"]  # type: ignore[attr-defined]
-        with translation.override(language):
+        with translation.override(language), speaking(ENGLISH if _for_programs(request.path) else language):
             request.LANGUAGE_CODE = language
             answer = self.get_response(request)
         answer.headers.setdefault("Content-Language", language)
         answer.headers.setdefault("Cache-Control", "no-store")
         return answer
+
+
+def _for_programs(path: str) -> bool:
+    """Return whether it is the API that answers, whose words are English for everyone; its docs are a page."""
+    return path.startswith("/api/") and path != "/api/docs"
 
 
 def preferences(request: HttpRequest) -> dict[str, Any]:

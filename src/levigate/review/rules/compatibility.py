@@ -23,6 +23,7 @@ from levigate.review.held import (
     total,
     without,
 )
+from levigate.words import joined, tr
 
 #: Water below which charged substances hardly meet. [%]
 _DRY = 1.0
@@ -40,7 +41,7 @@ _SOUR = 0.01
 
 @dataclass(frozen=True, slots=True)
 class _Clash:
-    """Two sides of a formula that do not bear each other."""
+    """Two sides of a formula that do not bear each other, told in the language of the reader."""
 
     rule: str
     one: tuple[Part, ...]
@@ -77,8 +78,8 @@ def _ways(situation: Situation, one: tuple[Part, ...], other: tuple[Part, ...]) 
         left = without(formula, positions(side))
         if left is not None:
             kept = any(part.record is not None and part.record.kind == "preservative" for part in side)
-            more = ", and preserve it otherwise" if kept else ""
-            yield Remedy(f"Leave out {' and '.join(dict.fromkeys(part.line for part in side))}{more}.", left)
+            says = tr("Leave out {lines}, and preserve it otherwise.") if kept else tr("Leave out {lines}.")
+            yield Remedy(says.format(lines=joined(dict.fromkeys(part.line for part in side))), left)
 
 
 def _charged(situation: Situation, charge: str) -> tuple[Part, ...]:
@@ -116,38 +117,40 @@ def _charge_clashes(
 ) -> Iterator[_Clash]:
     yield _Clash(
         "charges", keepers, soaps + gels, "care",
-        "A cationic preservative is bound by what is anionic",
-        "The two join into a salt that hardly dissolves, so that less of the preservative is left to work.",
+        tr("A cationic preservative is bound by what is anionic"),
+        tr("The two join into a salt that hardly dissolves, so that less of the preservative is left to work."),
         "DAZ-2018",
     )  # fmt: skip
     yield _Clash(
         "charges", small, soaps, "care",
-        "A cationic and an anionic surfactant or emulsifier meet",
-        "Over a wide range of shares they drop out together; foam, conditioning and the emulsion suffer. Nonionic and "
-        "amphoteric surfactants bridge some of it.",
+        tr("A cationic and an anionic surfactant or emulsifier meet"),
+        tr("Over a wide range of shares they drop out together; foam, conditioning and the emulsion suffer. Nonionic "
+           "and amphoteric surfactants bridge some of it."),
         "oppositely-charged-surfactants",
-        advice=("Build it with surfactants of one charge, nonionic or amphoteric ones beside them.",),
+        advice=(tr("Build it with surfactants of one charge, nonionic or amphoteric ones beside them."),),
     )  # fmt: skip
     yield _Clash(
         "charges", small + polymers, gels, "care",
-        "A cationic and an anionic polymer or clay meet",
-        "They join into strings or a cloud, and the thickening goes.",
+        tr("A cationic and an anionic polymer or clay meet"),
+        tr("They join into strings or a cloud, and the thickening goes."),
         "DAZ-2018",
     )  # fmt: skip
     if total(polymers) < total(soaps):
         yield _Clash(
             "charges", polymers, soaps, "note",
-            "A cationic polymer with anionic surfactants",
-            "With much more surfactant than polymer it stays clear and settles on hair when rinsed: that is how washes "
-            "condition. Near equal charges it drops out; a betaine makes the deposit softer.",
+            tr("A cationic polymer with anionic surfactants"),
+            tr("With much more surfactant than polymer it stays clear and settles on hair when rinsed: that is how "
+               "washes condition. Near equal charges it drops out; a betaine makes the deposit softer."),
             "coacervation-in-shampoo",
-            advice=("Look at it at full strength and in ten parts of water; strings or lumps ask for less polymer.",),
+            advice=(
+                tr("Look at it at full strength and in ten parts of water; strings or lumps ask for less polymer."),
+            ),
         )  # fmt: skip
     else:
         yield _Clash(
             "charges", polymers, soaps, "care",
-            "More cationic polymer than anionic surfactant",
-            "Near equal charges the two drop out together as strings or lumps.",
+            tr("More cationic polymer than anionic surfactant"),
+            tr("Near equal charges the two drop out together as strings or lumps."),
             "coacervation-in-shampoo",
         )  # fmt: skip
 
@@ -159,9 +162,9 @@ def no_benzoate_with_free_vitamin_c(situation: Situation) -> Iterator[Finding]:
     if one and other:
         yield _Clash(
             "benzene", one, other, "stop",
-            headed(f"{names(one)} and {names(other)} can form benzene"),
-            "Vitamin C and traces of metal make hydroxyl radicals, which split benzoic acid to benzene: parts per "
-            "billion, more with heat and light. A chelator slows it and does not rule it out.",
+            headed(tr("{one} and {other} can form benzene").format(one=names(one), other=names(other))),
+            tr("Vitamin C and traces of metal make hydroxyl radicals, which split benzoic acid to benzene: parts per "
+               "billion, more with heat and light. A chelator slows it and does not rule it out."),
             "Gardner-Lawrence-1993",
         ).finding(situation)  # fmt: skip
 
@@ -173,9 +176,9 @@ def no_amine_with_a_nitrosating_agent(situation: Situation) -> Iterator[Finding]
     if one and other:
         yield _Clash(
             "nitrosamines", one, other, "stop",
-            headed(f"{names(one)} and {names(other)} can form nitrosamines"),
-            "As it breaks down it gives nitrite, which turns secondary amines, also those that are traces in other "
-            "amines, into nitrosamines; most of these cause cancer. The law of the EU forbids the two together.",
+            headed(tr("{one} and {other} can form nitrosamines").format(one=names(one), other=names(other))),
+            tr("As it breaks down it gives nitrite, which turns secondary amines, also those that are traces in other "
+               "amines, into nitrosamines; most of these cause cancer. The law of the EU forbids the two together."),
             "EU-1223-2009", "Annex III, entries 60 to 62; Annex V, entry 21",
         ).finding(situation)  # fmt: skip
 
@@ -190,20 +193,23 @@ def what_oxidises_is_kept_from_metals(situation: Situation) -> Iterator[Finding]
         return
     metals, bound = situation.held.of("active metals"), situation.held.of("chelators")
     if metals:
-        slows = " The chelator in it slows this; it cannot bind a pigment or clay." if bound else ""
+        why = tr("Iron, copper and manganese let the air oxidise it, and coloured complexes form.")
+        slows = tr("The chelator in it slows this; it cannot bind a pigment or clay.")
         yield _Clash(
             "metals", metals, weak, "care",
-            headed(f"{names(metals)} with {names(weak)}"),
-            f"Iron, copper and manganese let the air oxidise it, and coloured complexes form.{slows}",
+            headed(tr("{one} with {other}").format(one=names(metals), other=names(weak))),
+            f"{why} {slows}" if bound else why,
             "Shen-2021",
         ).finding(situation)  # fmt: skip
     elif not bound:
         yield Finding(
             "metals",
             "note",
-            headed(f"{names(weak)} without a chelator"),
-            f"{percents(weak)}. Traces of iron and copper from water, plants and tools are enough to let the air take "
-            "it; a chelator binds them. Demineralised water, little air and no light help as much.",
+            headed(tr("{names} without a chelator").format(names=names(weak))),
+            tr(
+                "{percents}. Traces of iron and copper from water, plants and tools are enough to let the air take "
+                "it; a chelator binds them. Demineralised water, little air and no light help as much."
+            ).format(percents=percents(weak)),
             "Shen-2021",
             lines=positions(weak),
             remedies=tuple(_chelated(situation)),
@@ -215,7 +221,8 @@ def _chelated(situation: Situation) -> Iterator[Remedy]:
         if situation.formula.adds_up and name in situation.shelf:
             grown = added(situation.formula, situation.shelf, name, Decimal(percent))
             if grown is not None:
-                yield Remedy(f"Add {percent} % {name}; check the pH afterwards.", grown)
+                says = tr("Add {percent} % {name}; check the pH afterwards.")
+                yield Remedy(says.format(percent=percent, name=name), grown)
 
 
 @rule("peroxide", sources=("HSDB-hydrogen-peroxide",))
@@ -228,19 +235,35 @@ def a_peroxide_stands_alone(situation: Situation) -> Iterator[Finding]:
     bases = tuple(part for part in situation.held.parts if part.record is not None and part.record.kind == "base")
     enzymes = situation.held.where(lambda part: part.key == "papain")
     others = (
-        (reducers, "they use each other up, with heat"),
-        (metals, "metals break peroxide down into gas and heat"),
-        (bases, "above about pH 5 it breaks down much faster; it is kept at pH 3 to 4.5"),
-        (enzymes, "enzymes break peroxide down, or it them"),
+        (
+            reducers,
+            tr("They use each other up, with heat. In a closed container the gas can burst it."),
+        ),
+        (
+            metals,
+            tr("Metals break peroxide down into gas and heat. In a closed container the gas can burst it."),
+        ),
+        (
+            bases,
+            tr(
+                "Above about pH 5 it breaks down much faster; it is kept at pH 3 to 4.5. In a closed container the gas "
+                "can burst it."
+            ),
+        ),
+        (
+            enzymes,
+            tr("Enzymes break peroxide down, or it them. In a closed container the gas can burst it."),
+        ),
     )
+    vented = tr("Bring it to pH 3 to 4.5 and close it with a vented cap.")
     for other, why in others:
         if other:
             yield _Clash(
                 "peroxide", peroxide, other, "note" if other is bases else "stop",
-                headed(f"{names(peroxide)} with {names(other)}"),
-                f"{headed(why)}. In a closed container the gas can burst it.",
+                headed(tr("{one} with {other}").format(one=names(peroxide), other=names(other))),
+                why,
                 "HSDB-hydrogen-peroxide",
-                advice=("Bring it to pH 3 to 4.5 and close it with a vented cap.",) if other is bases else (),
+                advice=(vented,) if other is bases else (),
             ).finding(situation)  # fmt: skip
 
 
@@ -252,23 +275,27 @@ def a_formaldehyde_releaser_is_said(situation: Situation) -> Iterator[Finding]:
     if not found or most <= _RELEASES:
         return
     proteins = situation.held.where(lambda part: "hydrolyzed" in (part.record.inci.lower() if part.record else ""))
-    eaten = f" {percents(proteins)}: protein takes formaldehyde up, which leaves less to preserve." if proteins else ""
+    eaten = tr("{percents}: protein takes formaldehyde up, which leaves less to preserve.")
+    why = tr(
+        "{percents}, which binds {most} % of formaldehyde and can give off as much at most. In the EU a product with "
+        'more than {limit} % set free must say "releases formaldehyde"; only a measurement tells how much is.'
+    ).format(percents=percents(found), most=digits(most, 2), limit=_RELEASES)
+    if proteins:
+        why = f"{why} {eaten.format(percents=percents(proteins))}"
     swaps = [
         (one, swapped(situation.formula, situation.shelf, found, one)) for one in stands_in(situation.shelf, found)
     ]
     yield Finding(
         "releasers",
         "care",
-        headed(f"{names(found)} gives off formaldehyde"),
-        f"{percents(found)}, which binds {digits(most, 2)} % of formaldehyde and can give off as much at most. In "
-        f'the EU a product with more than {_RELEASES} % set free must say "releases formaldehyde"; only a measurement '
-        f"tells how much is.{eaten}",
+        headed(tr("{names} gives off formaldehyde").format(names=names(found))),
+        why,
         "EU-2022-1181",
         "Annex V, preamble, point 2",
         positions(found),
         (
             *(Remedy(swap_says(found, one), changed) for one, changed in swaps if changed is not None),
-            Remedy('Write "releases formaldehyde" on the label, and check the law where it is sold.'),
+            Remedy(tr('Write "releases formaldehyde" on the label, and check the law where it is sold.')),
         ),
     )
 
@@ -285,19 +312,27 @@ def niacinamide_is_kept_from_acid(situation: Situation) -> Iterator[Finding]:
     if figure is not None and known:
         if low <= figure.value <= high:
             return
-        said = f"Niacinamide at pH {figure.say()}"
+        said = tr("Niacinamide at pH {ph}").format(ph=figure.say())
     else:
         if spare_base(situation.held.parts) > -_SOUR:
             return
-        said = "Niacinamide with acid left over"
-    least, most = _NIACINAMIDE
+        said = tr("Niacinamide with acid left over")
+    least, most = (f"{end:g}" for end in _NIACINAMIDE)
     yield Finding(
         "niacinamide-acid",
         "care" if known else "note",
         said,
-        f"{percents(mine)}. It keeps best at pH {least:g} to {most:g}; beyond, it slowly turns into nicotinic acid, of "
-        "which little is enough to redden skin. Slow at room temperature, fast when heated.",
+        tr(
+            "{percents}. It keeps best at pH {least} to {most}; beyond, it slowly turns into nicotinic acid, of "
+            "which little is enough to redden skin. Slow at room temperature, fast when heated."
+        ).format(percents=percents(mine), least=least, most=most),
         "niacinamide-hydrolysis",
         lines=positions(mine),
-        remedies=(Remedy(f"Bring it to pH {least:g} to {most:g} by a meter, and add the niacinamide below 40 °C."),),
+        remedies=(
+            Remedy(
+                tr("Bring it to pH {least} to {most} by a meter, and add the niacinamide below 40 °C.").format(
+                    least=least, most=most
+                )
+            ),
+        ),
     )

@@ -17,6 +17,7 @@ from levigate.review.blends import central, centre, set_lines
 from levigate.review.changes import added
 from levigate.review.findings import Finding, Level, Remedy, Situation, rule
 from levigate.solve.nearest import least_change
+from levigate.words import marked, tr
 
 #: Height of the filling where the file does not say. [m]
 _USUAL_HEIGHT = 0.05
@@ -45,40 +46,58 @@ def the_drops_do_not_cream(situation: Situation) -> Iterator[Finding]:
     if known and months * 2629800.0 < keeps / 12:
         level = "care"
     size = 1e6 * float(centre(inputs)["drop_diameter"])
-    stated = (
-        "as stated"
+    if known:
+        title = tr("Drops gather on top {within}") if speed < 0 else tr("Drops gather at the bottom {within}")
+    else:
+        title = tr("Drops may gather on top") if speed < 0 else tr("Drops may gather at the bottom")
+    why = tr("Drops of {size} µm ({stated}) move {distance} mm a day.")
+    if not known:
+        why = tr(
+            "Drops of {size} µm ({stated}) move {distance} mm a day if nothing thickened the liquid around them; its "
+            "flow is not known."
+        )
+    why = why.format(
+        size=digits(size, 2),
+        stated=tr("as stated")
         if situation.formula.droplets is not None
-        else "a usual size; it may be a quarter or four times that"
+        else tr("a usual size; it may be a quarter or four times that"),
+        distance=digits(abs(speed) * 1e6 * 86400 / 1000, 2),
     )
-    where = "on top" if speed < 0 else "at the bottom"
-    title = f"Drops gather {where} within {_said(months)}" if known else f"Drops may gather {where}"
-    why = f"Drops of {digits(size, 2)} µm ({stated}) move {digits(abs(speed) * 1e6 * 86400 / 1000, 2)} mm a day"
-    why += "." if known else " if nothing thickened the liquid around them; its flow is not known."
-    why += " Drops that merge go faster. Warmth and a spin in a centrifuge show it early."
+    early = tr("Drops that merge go faster. Warmth and a spin in a centrifuge show it early.")
     limit = _SEEN * height / keeps
     finer = size * math.sqrt(limit / abs(speed) / _MARGIN)
     remedies = list(_gels(situation, limit)) if known else []
     if finer >= _FINEST:
-        remedies.append(Remedy(f"Shear it finer: drops of {digits(finer, 2)} µm stay long enough."))
+        says = tr("Shear it finer: drops of {size} µm stay long enough.")
+        remedies.append(Remedy(says.format(size=digits(finer, 2))))
     if not remedies:
         remedies.append(
             Remedy(
-                "Give the outer liquid a yield stress, with a gum in water or a wax in oil: it holds drops this small."
+                tr(
+                    "Give the outer liquid a yield stress, with a gum in water or a wax in oil: it holds drops this "
+                    "small."
+                )
             )
         )
-    yield Finding("creaming", level, title, why, "Stokes-1851", remedies=tuple(remedies))
+    title = title.format(within=_within(months))
+    yield Finding("creaming", level, title, f"{why} {early}", "Stokes-1851", remedies=tuple(remedies))
 
 
 def _at_most(inputs: Inputs) -> float:
     return float(central(inputs, "creaming_bound")["creaming_bound"])
 
 
-def _said(months: float) -> str:
+def _within(months: float) -> str:
     days = months * 30.4375
-    for size, word in ((365.25, "years"), (30.4375, "months"), (1.0, "days"), (1 / 24, "hours")):
+    for size, within in (
+        (365.25, marked("within {n} years")),
+        (30.4375, marked("within {n} months")),
+        (1.0, marked("within {n} days")),
+        (1 / 24, marked("within {n} hours")),
+    ):
         if days >= 2 * size:
-            return f"{digits(days / size, 2)} {word}"
-    return "an hour"
+            return tr(within).format(n=digits(days / size, 2))
+    return tr("within an hour")
 
 
 def _gels(situation: Situation, limit: float) -> Iterator[Remedy]:
@@ -93,7 +112,8 @@ def _gels(situation: Situation, limit: float) -> Iterator[Remedy]:
         )
         if percent is not None and mended is not None:
             offered = True
-            yield Remedy(f"Raise {names[line]} to {plain(percent)} %: then the drops stay.", mended)
+            says = tr("Raise {name} to {percent} %: then the drops stay.")
+            yield Remedy(says.format(name=names[line], percent=plain(percent)), mended)
     if offered or float(central(inputs, "emulsion_type")["emulsion_type"]) != 0 or _GUM not in situation.shelf:
         return
     if any(situation.shelf.key(name) == _GUM for name in names):
@@ -106,7 +126,8 @@ def _gels(situation: Situation, limit: float) -> Iterator[Remedy]:
     percent = _least(grown, situation.gathered(grown), line, limit)
     mended = set_lines(grown, {line: percent}) if percent else None
     if percent and mended is not None:
-        yield Remedy(f"Add {plain(percent)} % {_GUM} to phase {letter}: then the drops stay.", mended)
+        says = tr("Add {percent} % {name} to phase {letter}: then the drops stay.")
+        yield Remedy(says.format(percent=plain(percent), name=_GUM, letter=letter), mended)
 
 
 def _watery(inputs: Inputs) -> int:

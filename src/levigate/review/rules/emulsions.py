@@ -14,6 +14,7 @@ from levigate.review.blends import central, centre, rated_lines, set_lines, up
 from levigate.review.changes import added, renamed
 from levigate.review.findings import Finding, Level, Remedy, Situation, rule
 from levigate.solve.nearest import least_change
+from levigate.words import joined, tr
 
 #: Oil from which a product is an emulsion to be judged by HLB; below it oil may be dissolved whole. [1]
 _EMULSION = 0.02
@@ -72,12 +73,13 @@ def oil_in_water_is_emulsified(situation: Situation) -> Iterator[Finding]:
     oil = _oil(situation)
     held = _thickened(situation) or bool(situation.inputs.powder_positions)
     level: Level = "care" if held or oil < _EMULSION else "stop"
-    why = "Nothing here emulsifies it, so that it floats up."
+    why = tr("Nothing here emulsifies it, so that it floats up.")
     if held:
-        why = "Nothing here emulsifies it. Gel or powder holds a few percent of oil for a while, as coarse drops."
+        why = tr("Nothing here emulsifies it. Gel or powder holds a few percent of oil for a while, as coarse drops.")
+    title = tr("{percent} % oil and no emulsifier").format(percent=digits(100 * oil, 2))
     lines = _oily_lines(situation)
     yield Finding(
-        "no-emulsifier", level, f"{digits(100 * oil, 2)} % oil and no emulsifier", why, "common-practice",
+        "no-emulsifier", level, title, why, "common-practice",
         lines=tuple(lines), remedies=tuple(_first_emulsifier(situation, oil, lines[0])),
     )  # fmt: skip
 
@@ -90,16 +92,18 @@ def _first_emulsifier(situation: Situation, oil: float, largest: int) -> Iterato
         percent = min(max(up(100 * _FRESH * oil), up(2.0)), up(4.0))
         mended = added(formula, shelf, blends.OWN_DOSE, percent, letter=letter)
         if mended is not None:
-            yield Remedy(f"Add {plain(percent)} % {blends.OWN_DOSE} to phase {letter}, melted with the oil.", mended)
+            says = tr("Add {percent} % {name} to phase {letter}, melted with the oil.")
+            yield Remedy(says.format(percent=plain(percent), name=blends.OWN_DOSE, letter=letter), mended)
     required = situation.figures.get("required_hlb")
     if oil >= _EMULSION and required is not None and required.known:
         percent = up(100 * _FRESH * oil)
         mended = blends.pair_for(formula, shelf, required.value, percent, letter)
         if mended is not None:
-            yield Remedy(
-                f"Add {plain(percent)} % of {' and '.join(blends.PAIR)} to phase {letter}, blended to the HLB of "
-                f"{digits(required.value, 3)} that the oil asks for.", mended,
-            )  # fmt: skip
+            says = tr(
+                "Add {percent} % of {names} to phase {letter}, blended to the HLB of {hlb} that the oil asks for."
+            )
+            hlb = digits(required.value, 3)
+            yield Remedy(says.format(percent=plain(percent), names=joined(blends.PAIR), letter=letter, hlb=hlb), mended)
 
 
 @rule("hlb", sources=("Griffin-1954",))
@@ -112,20 +116,26 @@ def the_hlb_meets_the_oil(situation: Situation) -> Iterator[Finding]:
         return
     lines = tuple(situation.inputs.positions[i] for i in np.flatnonzero(situation.inputs.given["emulsifier_rated"]))
     if not gap.known:
-        yield Finding("hlb", "note", "Which HLB the oil asks for is not known", required.unknown or gap.unknown,
-                      "Griffin-1954", lines=lines)  # fmt: skip
+        title = tr("Which HLB the oil asks for is not known")
+        yield Finding("hlb", "note", title, required.unknown or gap.unknown, "Griffin-1954", lines=lines)
         return
     if abs(gap.value) <= _OFF:
         return
     low, high = (gap.value if end is None else end for end in (gap.low, gap.high))
     sure = low > _OFF or high < -_OFF
-    way = "high" if gap.value > 0 else "low"
+    high, low = tr("The HLB of the emulsifiers is {gap} too high"), tr("The HLB of the emulsifiers is {gap} too low")
     yield Finding(
-        "hlb", "care" if sure else "note", f"The HLB of the emulsifiers is {digits(abs(gap.value), 2)} too {way}",
-        f"The oil asks for {required.say()}, the emulsifiers have {blend.say()}; within 1 is as good as met. Tables "
-        "differ by 1 to 3 for one oil: a trial to either side tells.", "Griffin-1954", lines=lines,
+        "hlb",
+        "care" if sure else "note",
+        (high if gap.value > 0 else low).format(gap=digits(abs(gap.value), 2)),
+        tr(
+            "The oil asks for {required}, the emulsifiers have {blend}; within 1 is as good as met. Tables differ by "
+            "1 to 3 for one oil: a trial to either side tells."
+        ).format(required=required.say(), blend=blend.say()),
+        "Griffin-1954",
+        lines=lines,
         remedies=tuple(_blends(situation, required.value)),
-    )  # fmt: skip
+    )
 
 
 def _blends(situation: Situation, required: float) -> Iterator[Remedy]:
@@ -137,18 +147,15 @@ def _blends(situation: Situation, required: float) -> Iterator[Remedy]:
             f"{names[position]} {plain(mended.percents[position])} %"
             for position in (inputs.positions[i] for i in rated_lines(inputs))
         )
-        yield Remedy(
-            f"Share them out anew: {said}. Their HLB is then {digits(required, 3)}, their sum the same.", mended
-        )
+        anew = tr("Share them out anew: {lines}. Their HLB is then {hlb}, their sum the same.")
+        yield Remedy(anew.format(lines=said, hlb=digits(required, 3)), mended)
         return
     found = blends.with_partner(formula, shelf, inputs, required)
     if found is not None:
         name, mended = found
         percent = next(line.percent for _, line in mended.lines() if line.material == name)
-        yield Remedy(
-            f"No split of what is there meets {digits(required, 3)}: put {plain(percent)} % {name} in place of as much "
-            "of the others.", mended,
-        )  # fmt: skip
+        says = tr("No split of what is there meets {hlb}: put {percent} % {name} in place of as much of the others.")
+        yield Remedy(says.format(hlb=digits(required, 3), percent=plain(percent), name=name), mended)
 
 
 @rule("emulsifier-dose", sources=("worked-exercises", "common-practice"))
@@ -165,14 +172,18 @@ def there_is_emulsifier_enough(situation: Situation) -> Iterator[Finding]:
     new = {position: up(factor * float(formula.percents[position]), "0.01") for position in positions}
     mended = set_lines(formula, new) if new else None
     names = [line.material for _, line in formula.lines()]
-    said = ", ".join(f"{names[position]} to {plain(percent)} %" for position, percent in new.items())
+    each = tr("{name} to {percent} %")
+    said = ", ".join(each.format(name=names[at], percent=plain(percent)) for at, percent in new.items())
+    says = tr("Raise {lines}: a tenth of the oil.").format(lines=said)
     yield Finding(
-        "emulsifier-dose", "care" if per_oil.value < 100 * _TOO_LITTLE else "note",
-        f"The emulsifier is {digits(per_oil.value, 2)} % of the oil",
-        "Blends by HLB in print take 9 to 20 % of the oil; with less the drops merge.", "worked-exercises",
+        "emulsifier-dose",
+        "care" if per_oil.value < 100 * _TOO_LITTLE else "note",
+        tr("The emulsifier is {percent} % of the oil").format(percent=digits(per_oil.value, 2)),
+        tr("Blends by HLB in print take 9 to 20 % of the oil; with less the drops merge."),
+        "worked-exercises",
         lines=tuple(positions),
-        remedies=(Remedy(f"Raise {said}: a tenth of the oil.", mended),) if mended is not None else (),
-    )  # fmt: skip
+        remedies=(Remedy(says, mended),) if mended is not None else (),
+    )
 
 
 @rule("emulsion-type", sources=("Griffin-1954", "common-practice"))
@@ -185,26 +196,41 @@ def the_type_is_the_one_meant(situation: Situation) -> Iterator[Finding]:
     lines = _emulsifier_lines(situation)
     if kind == 1 and situation.use is not None and situation.use.name in _WATERY_USES:
         yield Finding(
-            "emulsion-type", "care", f"The emulsifiers make water in oil, which a {situation.use.name} is not",
-            "It feels greasy and does not mix with water on the skin.", "Griffin-1954", lines=lines,
+            "emulsion-type",
+            "care",
+            tr("The emulsifiers make water in oil, which a {use} is not").format(use=tr(situation.use.name)),
+            tr("It feels greasy and does not mix with water on the skin."),
+            "Griffin-1954",
+            lines=lines,
             remedies=tuple(_turned(situation, blends.OWN_DOSE, 1)),
-        )  # fmt: skip
+        )
     elif water > 0 and oil > 0 and np.isnan(kind):
         lesser = 1 if water >= oil else 0
         name = _largest_of(situation, 1 - lesser)
         yield Finding(
-            "emulsion-type", "care", "The emulsifiers pull both ways",
-            f"{digits(100 * water, 2)} % makes oil in water, {digits(100 * oil, 2)} % water in oil; one should "
-            "outweigh the other twice. A drop put into water tells which it became: it spreads if water is outermost.",
-            "common-practice", lines=lines,
+            "emulsion-type",
+            "care",
+            tr("The emulsifiers pull both ways"),
+            tr(
+                "{water} % makes oil in water, {oil} % water in oil; one should outweigh the other twice. A drop put "
+                "into water tells which it became: it spreads if water is outermost."
+            ).format(water=digits(100 * water, 2), oil=digits(100 * oil, 2)),
+            "common-practice",
+            lines=lines,
             remedies=tuple(_turned(situation, name, lesser)) if name is not None else (),
-        )  # fmt: skip
+        )
     elif water == oil == 0:
         yield Finding(
-            "emulsion-type", "note", "Which type results cannot be told",
-            "No emulsifier here clearly makes oil in water or water in oil. A drop put into water tells: it spreads if "
-            "water is outermost.", "Griffin-1954", lines=lines,
-        )  # fmt: skip
+            "emulsion-type",
+            "note",
+            tr("Which type results cannot be told"),
+            tr(
+                "No emulsifier here clearly makes oil in water or water in oil. A drop put into water tells: it "
+                "spreads if water is outermost."
+            ),
+            "Griffin-1954",
+            lines=lines,
+        )
 
 
 def _side_of_lines(situation: Situation, side: int) -> list[int]:
@@ -234,7 +260,7 @@ def _turned(situation: Situation, name: str, side: int) -> Iterator[Remedy]:
         for _ in [line for _, line in formula.lines() if line.material == material]:
             position = next(i for i, (_, line) in enumerate(mended.lines()) if line.material == material)
             mended = renamed(mended, shelf, position, name)
-    yield Remedy(f"Take {name} in place of {' and '.join(wrong)}.", mended)
+    yield Remedy(tr("Take {name} in place of {others}.").format(name=name, others=joined(wrong)), mended)
 
 
 @rule("inversion", sources=("common-practice",))
@@ -245,15 +271,22 @@ def the_drops_do_not_crowd(situation: Situation) -> Iterator[Finding]:
         return
     over = figure.value >= _TOUCH
     kind = float(central(situation.inputs, "emulsion_type")["emulsion_type"])
-    inner, outer = ("oil", "water") if kind == 0 else ("water", "oil")
-    why = f"Drops of {inner} in {outer}; spheres of one size touch at 74 %."
-    if kind == 1:
-        why += " Polymeric emulsifiers hold 80 % and more; a trial tells."
+    why = tr("Drops of water in oil; spheres of one size touch at 74 %.")
+    if kind == 0:
+        why = tr("Drops of oil in water; spheres of one size touch at 74 %.")
+    elif kind == 1:
+        polymeric = tr("Polymeric emulsifiers hold 80 % and more; a trial tells.")
+        why = f"{why} {polymeric}"
+    title = tr("Drops fill {percent} % of the liquids: it may turn inside out")
     yield Finding(
-        "inversion", "care" if over else "note",
-        f"Drops fill {digits(figure.value, 3)} % of the liquids: it may turn inside out", why, "common-practice",
-        lines=tuple(_oily_lines(situation)), remedies=tuple(_thinned_out(situation, kind)),
-    )  # fmt: skip
+        "inversion",
+        "care" if over else "note",
+        title.format(percent=digits(figure.value, 3)),
+        why,
+        "common-practice",
+        lines=tuple(_oily_lines(situation)),
+        remedies=tuple(_thinned_out(situation, kind)),
+    )
 
 
 def _thinned_out(situation: Situation, kind: float) -> Iterator[Remedy]:
@@ -265,8 +298,9 @@ def _thinned_out(situation: Situation, kind: float) -> Iterator[Remedy]:
         )
         mended = set_lines(formula, {line: percent}) if percent is not None else None
         if percent is not None and mended is not None:
-            word = "Lower" if kind == 0 else "Raise"
-            yield Remedy(f"{word} {names[line]} to {plain(percent)} %: then drops fill {_APART:g} %.", mended)
+            lower = tr("Lower {name} to {percent} %: then drops fill {share} %.")
+            says = lower if kind == 0 else tr("Raise {name} to {percent} %: then drops fill {share} %.")
+            yield Remedy(says.format(name=names[line], percent=plain(percent), share=f"{_APART:g}"), mended)
 
 
 def _clear(situation: Situation) -> bool:
@@ -297,14 +331,21 @@ def a_little_oil_is_dissolved(situation: Situation) -> Iterator[Finding]:
     share, oil = float((given["mass_fraction"] * given["emulsifier_rated"])[able].sum()), _oil(situation)
     if share >= _LEAST_RATIO * oil * (1 - 1e-9):
         return
-    said = f"{digits(100 * oil, 2)} % oil"
-    ratio = f"{digits(share / oil, 2)} times as much solubiliser" if share else "no solubiliser"
+    title = tr("{percent} % oil in clear water with no solubiliser")
+    if share:
+        title = tr("{percent} % oil in clear water with {times} times as much solubiliser")
     yield Finding(
-        "solubiliser", "care", f"{said} in clear water with {ratio}",
-        "From three to four times the mass of the oil is usual, more for heavy oils; a rule of thumb, a trial of 20 g "
-        "tells.", "common-practice", lines=tuple(_oily_lines(situation)),
+        "solubiliser",
+        "care",
+        title.format(percent=digits(100 * oil, 2), times=digits(share / oil, 2)),
+        tr(
+            "From three to four times the mass of the oil is usual, more for heavy oils; a rule of thumb, a trial of "
+            "20 g tells."
+        ),
+        "common-practice",
+        lines=tuple(_oily_lines(situation)),
         remedies=tuple(_dissolved(situation, [inputs.positions[i] for i in np.flatnonzero(able)], share, oil)),
-    )  # fmt: skip
+    )
 
 
 def _dissolved(situation: Situation, lines: list[int], share: float, oil: float) -> Iterator[Remedy]:
@@ -314,13 +355,19 @@ def _dissolved(situation: Situation, lines: list[int], share: float, oil: float)
         factor = _GOOD_RATIO * oil / share
         new = {line: up(factor * float(formula.percents[line]), "0.01") for line in lines}
         mended = set_lines(formula, new)
-        said = "Raise " + ", ".join(f"{names[line]} to {plain(percent)} %" for line, percent in new.items())
+        each = tr("{name} to {percent} %")
+        said = ", ".join(each.format(name=names[line], percent=plain(percent)) for line, percent in new.items())
+        says = tr("Raise {lines}: {times} times the oil. Stir the oil into it before any water.").format(
+            lines=said, times=f"{_GOOD_RATIO:g}"
+        )
     else:
         percent = up(100 * _GOOD_RATIO * oil, "0.01")
         letter = [phase.letter for phase, _ in formula.lines()][_oily_lines(situation)[0]]
         mended = (
             added(formula, shelf, blends.SOLUBILISER, percent, letter=letter) if blends.SOLUBILISER in shelf else None
         )
-        said = f"Add {plain(percent)} % {blends.SOLUBILISER}"
+        says = tr("Add {percent} % {name}: {times} times the oil. Stir the oil into it before any water.").format(
+            percent=plain(percent), name=blends.SOLUBILISER, times=f"{_GOOD_RATIO:g}"
+        )
     if mended is not None:
-        yield Remedy(f"{said}: {_GOOD_RATIO:g} times the oil. Stir the oil into it before any water.", mended)
+        yield Remedy(says, mended)

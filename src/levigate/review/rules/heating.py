@@ -16,6 +16,7 @@ from levigate.quantities.working import central
 from levigate.review.changes import treated
 from levigate.review.findings import Finding, Remedy, Situation, rule
 from levigate.science.constants import ZERO_CELSIUS
+from levigate.words import joined, tr
 
 #: How far above the melting point a remedy aims, and beyond what a phase is not to be heated. [K]
 _ABOVE, _NEARLY_BOILING = 3.0, ZERO_CELSIUS + 90
@@ -60,15 +61,21 @@ def what_is_melted_stays_melted(situation: Situation) -> Iterator[Finding]:
         if not sets:
             continue
         names = [line.material for _, line in situation.formula.lines()]
-        said = " and ".join(f"{names[i]} at {point - ZERO_CELSIUS:.0f} °C" for i, point in sets.items())
+        each = tr("{name} at {temperature} °C")
+        said = joined(
+            each.format(name=names[i], temperature=f"{point - ZERO_CELSIUS:.0f}") for i, point in sets.items()
+        )
         yield Finding(
             "setting",
             "care",
-            f"What is melted sets when phase {join.letter} joins, at about {join.together - ZERO_CELSIUS:.0f} °C",
-            f"It melts: {said}. A batch of {join.batch - ZERO_CELSIUS:.0f} °C and a phase of "
-            f"{join.own - ZERO_CELSIUS:.0f} °C meet.",
+            tr("What is melted sets when phase {letter} joins, at about {temperature} °C").format(
+                letter=join.letter, temperature=f"{join.together - ZERO_CELSIUS:.0f}"
+            ),
+            tr("It melts: {melts}. A batch of {batch} °C and a phase of {phase} °C meet.").format(
+                melts=said, batch=f"{join.batch - ZERO_CELSIUS:.0f}", phase=f"{join.own - ZERO_CELSIUS:.0f}"
+            ),
             "heat-balance",
-            f"phase {join.letter}",
+            tr("phase {letter}").format(letter=join.letter),
             tuple(sets),
             (_warmer(situation, join, max(sets.values()) + _ABOVE),),
         )
@@ -100,15 +107,15 @@ def _warmer(situation: Situation, join: _Join, aim: float) -> Remedy:
     # What comes out is a whole degree, never below what is needed, and what joins is not colder than it aims at.
     degrees = math.ceil(max(needed, aim) - ZERO_CELSIUS - 1e-9)
     if degrees + ZERO_CELSIUS > _NEARLY_BOILING or (not colder and join.place > 1):
-        return Remedy(f"Heat both well above {aim - ZERO_CELSIUS:.0f} °C before they are joined.")
+        both = tr("Heat both well above {temperature} °C before they are joined.")
+        return Remedy(both.format(temperature=f"{aim - ZERO_CELSIUS:.0f}"))
     formula = treated(situation.formula, letter, _heated(situation.formula, letter, degrees))
     delicate = [name for name, bears in _delicate(situation, letter) if bears < degrees + ZERO_CELSIUS]
     if delicate:
-        return Remedy(
-            f"Heat phase {letter} to {degrees} °C before they are joined, but add {' and '.join(delicate)} in the "
-            "cool-down."
-        )
-    return Remedy(f"Heat phase {letter} to {degrees} °C before they are joined.", formula)
+        but = tr("Heat phase {letter} to {degrees} °C before they are joined, but add {names} in the cool-down.")
+        return Remedy(but.format(letter=letter, degrees=degrees, names=joined(delicate)))
+    says = tr("Heat phase {letter} to {degrees} °C before they are joined.")
+    return Remedy(says.format(letter=letter, degrees=degrees), formula)
 
 
 def _heated(formula: Formula, letter: str, degrees: int) -> str:
@@ -135,15 +142,20 @@ def the_water_is_put_back(situation: Situation) -> Iterator[Finding]:
     yield Finding(
         "water-loss",
         "note",
-        f"About {digits(float(f'{water.value:.2g}'), 2)} g of water leaves while it is hot",
-        f"That is {share.say()} of the batch, from an open beaker; not put back, it makes all else so much stronger.",
+        tr("About {grams} g of water leaves while it is hot").format(grams=digits(float(f"{water.value:.2g}"), 2)),
+        tr(
+            "That is {share} of the batch, from an open beaker; not put back, it makes all else so much stronger."
+        ).format(share=share.say()),
         "common-practice",
-        f"from {_MATTERS:g} % of the formula",
+        tr("from {percent} % of the formula").format(percent=f"{_MATTERS:g}"),
         tuple(situation.inputs.positions[i] for i in np.flatnonzero(situation.inputs.given["heated_water"])),
         (
             Remedy(
-                "Weigh the beaker before it is heated and before it is joined, and put back hot water to the weight."
+                tr(
+                    "Weigh the beaker before it is heated and before it is joined, and put back hot water to the "
+                    "weight."
+                )
             ),
-            Remedy("Cover the beaker while it is held."),
+            Remedy(tr("Cover the beaker while it is held.")),
         ),
     )

@@ -14,8 +14,9 @@ from levigate.formula.premix import substances
 from levigate.formula.uses import speaks_of
 from levigate.review.findings import LEVELS, Finding, Level, Remedy, Situation, rule, sentence
 from levigate.shelf.record import Limit
+from levigate.words import joined, marked, tr
 
-VERIFY = "Verify against the current text of the law."
+VERIFY = marked("Verify against the current text of the law.")
 
 
 #: A factor is kept to four decimals, so what is counted with it may be this much of the material less. [1]
@@ -104,25 +105,45 @@ def _level(situation: Situation, limit: Limit) -> Level:
 
 def _finding(situation: Situation, above: _Sum) -> Finding:
     limit = above.limit
-    names = " and ".join(dict.fromkeys(share.substance for share in above.shares))
-    uses = "" if limit.applies == ("all",) else f" for {', '.join(limit.applies)}"
-    if above.allowed == 0:
-        title = f"{names} may not be used in the {limit.jurisdiction}{uses}"
-    else:
-        named = [share.limit.counted_as for share in above.shares if share.limit.counted_as]
-        counted = f" counted as {named[0]}" if named else ""
-        bound = f"the {limit.jurisdiction} limit of {plain(above.allowed)} %{uses}"
-        title = f"{names} {_short(above.total, above.allowed)} %{counted} is above {bound}"
-    why = f"{limit.law}, as of {limit.as_of}."
+    why = [tr("{law}, as of {day}.").format(law=limit.law, day=limit.as_of)]
     if limit.begins:
-        why += f" It applies from {limit.begins}."
+        why.append(tr("It applies from {day}.").format(day=limit.begins))
     if situation.use is None and limit.applies != ("all",):
-        why += " The use of this product is not one we know, so the limit may or may not apply."
+        why.append(tr("The use of this product is not one we know, so the limit may or may not apply."))
     if limit.note:
-        why += f" {sentence(limit.note)}"
+        why.append(sentence(limit.note))
+    why.append(tr(VERIFY))
     level = _level(situation, limit)
     mended = _down_to(situation, above)
-    return Finding("legal-limit", level, title, f"{why} {VERIFY}", limit.source, limit.place, above.positions, mended)
+    return Finding(
+        "legal-limit", level, _title(above), " ".join(why), limit.source, limit.place, above.positions, mended
+    )
+
+
+def _title(above: _Sum) -> str:
+    limit = above.limit
+    everywhere = limit.applies == ("all",)
+    counted = [share.limit.counted_as for share in above.shares if share.limit.counted_as]
+    if above.allowed == 0:
+        says = marked("{names} may not be used in the {law} for {uses}")
+        if everywhere:
+            says = marked("{names} may not be used in the {law}")
+    elif counted:
+        says = marked("{names} {percent} % counted as {counted} is above the {law} limit of {allowed} % for {uses}")
+        if everywhere:
+            says = marked("{names} {percent} % counted as {counted} is above the {law} limit of {allowed} %")
+    else:
+        says = marked("{names} {percent} % is above the {law} limit of {allowed} % for {uses}")
+        if everywhere:
+            says = marked("{names} {percent} % is above the {law} limit of {allowed} %")
+    return tr(says).format(
+        names=joined(dict.fromkeys(share.substance for share in above.shares)),
+        law=limit.jurisdiction,
+        uses=", ".join(map(tr, limit.applies)),
+        percent=_short(above.total, above.allowed),
+        counted=(counted or [""])[0],
+        allowed=plain(above.allowed),
+    )
 
 
 def _short(percent: Fraction, allowed: Fraction) -> str:
@@ -138,9 +159,10 @@ def _down_to(situation: Situation, above: _Sum) -> tuple[Remedy, ...]:
         return ()
     new = {i: _rounded_down(Fraction(formula.percents[i]) * above.allowed / above.total) for i in above.positions}
     lines = [line.material for _, line in formula.lines()]
-    said = " and ".join(f"{lines[i]} to {plain(value)} %" for i, value in new.items())
+    each = tr("{name} to {percent} %")
+    said = joined(each.format(name=lines[i], percent=plain(value)) for i, value in new.items())
     try:
-        return (Remedy(f"Set {said}.", adjust(formula, new)),)
+        return (Remedy(tr("Set {lines}.").format(lines=said), adjust(formula, new)),)
     except PercentError:
         return ()
 

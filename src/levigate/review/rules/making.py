@@ -14,6 +14,7 @@ from levigate.formula.model import Container, Formula, Makes, Phase, plain
 from levigate.quantities.saying import digits
 from levigate.review.changes import moved, treated
 from levigate.review.findings import Finding, Remedy, Situation, rule, sentence
+from levigate.words import marked, tr
 
 #: A batch cools no further by itself. [°C]
 _WARM_ROOM = 30
@@ -32,14 +33,17 @@ def nothing_is_heated_beyond_what_it_bears(situation: Situation) -> Iterator[Fin
         if hottest <= bears + 1e-9:
             continue
         arrives = phase.temperature is None or phase.temperature <= bears + 1e-9
-        hot = f"{hottest - 273.15:.0f}"
+        title = (
+            tr("{name} meets a batch of about {hot} °C with phase {letter}")
+            if arrives
+            else tr("{name} is heated to {hot} °C in phase {letter}")
+        )
+        bearing = tr("It bears {temperature} °C.").format(temperature=f"{bears - 273.15:.0f}")
         yield Finding(
             "heat",
             "care",
-            f"{line.material} meets a batch of about {hot} °C with phase {phase.letter}"
-            if arrives
-            else f"{line.material} is heated to {hot} °C in phase {phase.letter}",
-            f"It bears {bears - 273.15:.0f} °C. {sentence(limit.note)}".rstrip(),
+            title.format(name=line.material, hot=f"{hottest - 273.15:.0f}", letter=phase.letter),
+            f"{bearing} {sentence(limit.note)}".rstrip(),
             limit.source,
             limit.place,
             (position,),
@@ -67,10 +71,8 @@ def _later(situation: Situation, phase: Phase, bears: float) -> Iterator[Remedy]
     if phase.temperature is not None or phase.letter == first or below < _WARM_ROOM:
         return
     how = f"{phase.how.rstrip('. ;')}; below {below} °C" if phase.how else f"below {below} °C"
-    yield Remedy(
-        f"Add phase {phase.letter} when the batch is below {below} °C.",
-        treated(situation.formula, phase.letter, how),
-    )
+    says = tr("Add phase {letter} when the batch is below {temperature} °C.")
+    yield Remedy(says.format(letter=phase.letter, temperature=below), treated(situation.formula, phase.letter, how))
 
 
 def _cooler(situation: Situation, position: int, bears: float, meets: dict[str, float | None]) -> Iterator[Remedy]:
@@ -84,11 +86,11 @@ def _cooler(situation: Situation, position: int, bears: float, meets: dict[str, 
     silent = [phase.letter for phase in later if meets[phase.letter] is None]
     if cool or silent:
         letter = (cool or silent)[-1]
-        yield Remedy(f"Move {line.material} to phase {letter}.", moved(formula, situation.shelf, position, letter))
+        says = tr("Move {name} to phase {letter}.").format(name=line.material, letter=letter)
+        yield Remedy(says, moved(formula, situation.shelf, position, letter))
     else:
-        yield Remedy(
-            f'Add a phase that is made below {bears - 273.15:.0f} °C ("cool-down") and move {line.material} there.'
-        )
+        says = tr('Add a phase that is made below {temperature} °C ("cool-down") and move {name} there.')
+        yield Remedy(says.format(temperature=f"{bears - 273.15:.0f}", name=line.material))
 
 
 @rule("small-line", sources=("USP-41",))
@@ -107,13 +109,15 @@ def each_line_can_be_weighed(situation: Situation) -> Iterator[Finding]:
     if not small:
         return
     names = [line.material for _, line in situation.formula.lines()]
-    many = f"{len(small)} lines are" if len(small) > 1 else f"{names[next(iter(small))]} is"
-    said = ", ".join(f"{names[i]} {digits(grams, 3)} g {_how_sure(error)}" for i, (grams, error) in small.items())
+    title = tr("{name} is too little for a {step} g scale").format(name=names[next(iter(small))], step=step)
+    if len(small) > 1:
+        title = tr("{n} lines are too little for a {step} g scale").format(n=len(small), step=step)
+    said = ", ".join(_how_sure(names[i], grams, error) for i, (grams, error) in small.items())
     yield Finding(
         "small-line",
         "stop" if any(error is None for _, error in small.values()) else "care",
-        f"{many} too little for a {step} g scale",
-        f"Weighed once in {digits(total)} g (95 %): {said}.",
+        title,
+        tr("Weighed once in {total} g (95 %): {lines}.").format(total=digits(total), lines=said),
         "USP-41",
         "repeatability floor 0.41 d",
         tuple(small),
@@ -121,8 +125,10 @@ def each_line_can_be_weighed(situation: Situation) -> Iterator[Finding]:
     )
 
 
-def _how_sure(error: float | None) -> str:
-    return "rounds to nothing" if error is None else f"± {digits(100 * error, 2)} %"
+def _how_sure(name: str, grams: float, error: float | None) -> str:
+    if error is None:
+        return tr("{name} {grams} g rounds to nothing").format(name=name, grams=digits(grams, 3))
+    return f"{name} {digits(grams, 3)} g ± {digits(100 * error, 2)} %"
 
 
 def _ways(situation: Situation, small: list[int], total: float) -> Iterator[Remedy]:
@@ -138,8 +144,8 @@ def _ways(situation: Situation, small: list[int], total: float) -> Iterator[Reme
             if way.kind == "stock":
                 one_each.append(Remedy(f"{said}."))
             elif position == least:
-                serves = f"then every line is within {100 * WITHIN:g} % ({names[least]} asks for most)"
-                all_of_them.append(Remedy(f"{said}: {serves}."))
+                serves = tr("{way}: then every line is within {percent} % ({name} asks for most).")
+                all_of_them.append(Remedy(serves.format(way=said, percent=f"{100 * WITHIN:g}", name=names[least])))
     yield from (*all_of_them, *one_each)
 
 
@@ -160,19 +166,21 @@ def it_fits_the_container(situation: Situation) -> Iterator[Finding]:
     if volume is None:
         return
     warm = situation.figures.get("warm_volume")
-    stated, hot = volume, ""
+    stated, hot = volume, False
     if warm is not None and warm.known and container.fill_at is not None:
         volume = max(volume, units.si(f"{warm.value!r} mL", "volume"))
-        hot = f" while it is at {container.fill_at - 273.15:.3g} °C"
+        hot = True
     room = container.brimful * (1 - container.headspace)
     if volume <= room * (1 + 1e-9):
         if stated < _LOOKS_FULL * container.brimful:
             yield Finding(
                 "container",
                 "note",
-                f"The {container.name} looks half empty",
-                f"{100 * stated / container.brimful:.0f} % of its brimful volume is filled; the law of some countries "
-                "asks that a pack does not mislead about its content.",
+                tr("The {container} looks half empty").format(container=container.name),
+                tr(
+                    "{percent} % of its brimful volume is filled; the law of some countries asks that a pack does "
+                    "not mislead about its content."
+                ).format(percent=f"{100 * stated / container.brimful:.0f}"),
                 "common-practice",
                 remedies=(
                     *_more(formula, makes, stated, min(room * stated / volume, _FULLER * container.brimful)),
@@ -181,19 +189,42 @@ def it_fits_the_container(situation: Situation) -> Iterator[Finding]:
             )
         return
     over = volume > container.brimful
-    each, brim, roomy = (units.convert(value, "mL", "volume") for value in (volume, container.brimful, room))
-    why = f"{digits(each, 3)} mL goes into a {container.name} that holds {digits(brim, 3)} mL to the brim{hot}"
-    why += "." if over else f", which leaves less than {100 * container.headspace:.0f} % of headspace."
     yield Finding(
         "container",
         "stop" if over else "care",
-        f"It does not fit the {container.name}",
-        why,
+        tr("It does not fit the {container}").format(container=container.name),
+        _goes_in(container, volume, hot=hot, over=over),
         "common-practice",
         remedies=(
-            _less(formula, makes, room / volume, roomy * stated / volume, container.headspace),
+            _less(formula, makes, room / volume, room * stated / volume, container.headspace),
             _larger(volume, container),
         ),
+    )
+
+
+def _goes_in(container: Container, volume: float, *, hot: bool, over: bool) -> str:
+    """Return in words what goes into a container and what it holds."""
+    says = {
+        (False, True): marked("{volume} mL goes into a {container} that holds {brim} mL to the brim."),
+        (True, True): marked(
+            "{volume} mL goes into a {container} that holds {brim} mL to the brim while it is at {temperature} °C."
+        ),
+        (False, False): marked(
+            "{volume} mL goes into a {container} that holds {brim} mL to the brim, which leaves less than {headspace} "
+            "% of headspace."
+        ),
+        (True, False): marked(
+            "{volume} mL goes into a {container} that holds {brim} mL to the brim while it is at {temperature} °C, "
+            "which leaves less than {headspace} % of headspace."
+        ),
+    }[hot, over]
+    filled, brim = (units.convert(one or 0.0, "mL", "volume") for one in (volume, container.brimful))
+    return tr(says).format(
+        volume=digits(filled, 3),
+        container=container.name,
+        brim=digits(brim, 3),
+        temperature=f"{(container.fill_at or 0.0) - 273.15:.3g}",
+        headspace=f"{100 * container.headspace:.0f}",
     )
 
 
@@ -205,11 +236,10 @@ def _filled(situation: Situation) -> float | None:
     return units.si(f"{figure.value!r} mL", "volume") if figure is not None and figure.known else None
 
 
-def _less(formula: Formula, makes: Makes, share: float, roomy: float, headspace: float) -> Remedy:
-    text, mended = _filled_to(formula, makes, share, roomy)
-    return Remedy(
-        f'Fill less: makes = "{text}": then {100 * headspace:.3g} % of the brimful volume stays empty.', mended
-    )
+def _less(formula: Formula, makes: Makes, share: float, room: float, headspace: float) -> Remedy:
+    text, mended = _filled_to(formula, makes, share, units.convert(room, "mL", "volume"))
+    says = tr('Fill less: makes = "{text}": then {percent} % of the brimful volume stays empty.')
+    return Remedy(says.format(text=text, percent=f"{100 * headspace:.3g}"), mended)
 
 
 def _more(formula: Formula, makes: Makes, volume: float, wanted: float) -> Iterator[Remedy]:
@@ -218,17 +248,20 @@ def _more(formula: Formula, makes: Makes, volume: float, wanted: float) -> Itera
         return  # the headspace that is asked for leaves no more room
     text, mended = _filled_to(formula, makes, wanted / volume, units.convert(wanted, "mL", "volume"))
     share = 100 * wanted / container.brimful
-    yield Remedy(f'Fill more: makes = "{text}": then {share:.3g} % of the brimful volume is filled.', mended)
+    says = tr('Fill more: makes = "{text}": then {percent} % of the brimful volume is filled.')
+    yield Remedy(says.format(text=text, percent=f"{share:.3g}"), mended)
 
 
 def _smaller(volume: float) -> Remedy:
     most = units.convert(volume / _FULLER, "mL", "volume")
-    return Remedy(f"Or choose a smaller container, of at most {digits(most, 3)} mL to the brim.")
+    says = tr("Or choose a smaller container, of at most {volume} mL to the brim.")
+    return Remedy(says.format(volume=digits(most, 3)))
 
 
 def _larger(volume: float, container: Container) -> Remedy:
     least = units.convert(volume / (1 - container.headspace), "mL", "volume")
-    return Remedy(f"Or choose a larger container, of at least {digits(least, 3)} mL to the brim.")
+    says = tr("Or choose a larger container, of at least {volume} mL to the brim.")
+    return Remedy(says.format(volume=digits(least, 3)))
 
 
 def _filled_to(formula: Formula, makes: Makes, share: float, wanted: float) -> tuple[str, Formula]:

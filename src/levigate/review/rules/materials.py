@@ -12,6 +12,7 @@ from levigate.formula.percent import adjust
 from levigate.review.changes import renamed
 from levigate.review.findings import Finding, Remedy, Situation, rule, sentence
 from levigate.shelf.find import closest
+from levigate.words import tr
 
 
 @rule("unknown-material", sources=("definition",))
@@ -21,17 +22,24 @@ def every_material_is_on_the_shelf(situation: Situation) -> Iterator[Finding]:
         if record is not None:
             continue
         close = closest(situation.shelf, line.material)
-        describe = f'[materials."{line.material}"] with inci, kind, form, affinity and density'
+        describe = tr('Describe it in the file: [materials."{material}"] with inci, kind, form, affinity and density.')
+        unknown = tr(
+            "Neither the catalogue nor the file's own materials know it, so nothing that rests on it is known."
+        )
+        if line.number:
+            unknown = tr(
+                "Neither the catalogue nor the file's own materials know it (line {number} of the file), so nothing "
+                "that rests on it is known."
+            ).format(number=line.number)
         remedies = (
             *(_write(situation, position, name) for name in close),
-            Remedy(f"Describe it in the file: {describe}."),
+            Remedy(describe.format(material=line.material)),
         )
-        where = f" (line {line.number} of the file)" if line.number else ""
         yield Finding(
             "unknown-material",
             "stop",
-            f'"{line.material}" is not on the shelf',
-            f"Neither the catalogue nor the file's own materials know it{where}, so nothing that rests on it is known.",
+            tr('"{material}" is not on the shelf').format(material=line.material),
+            unknown,
             "definition",
             lines=(position,),
             remedies=remedies,
@@ -43,12 +51,15 @@ def _write(situation: Situation, position: int, name: str) -> Remedy:
     lines = list(situation.formula.lines())
     here, mine = lines[position]
     beside = [line for line in here.lines if line is not mine and situation.shelf.key(line.material) == name]
-    joins = ""
+    says = tr('Write "{name}".').format(name=name)
     if beside:
-        both = "q.s." if mine.qs or beside[0].qs else f"{plain(mine.percent + beside[0].percent)} %"
-        joins = f", which stands in phase {here.letter} already: the two become one line of {both}"
-    joins = joins.removesuffix(".")
-    return Remedy(f'Write "{name}"{joins}.', renamed(situation.formula, situation.shelf, position, name))
+        qs = mine.qs or beside[0].qs
+        both = tr('Write "{name}", which stands in phase {letter} already: the two become one line of {percent} %.')
+        if qs:
+            both = tr('Write "{name}", which stands in phase {letter} already: the two become one line of q.s.')
+        percent = plain(mine.percent + beside[0].percent)
+        says = both.format(name=name, letter=here.letter, percent=percent)
+    return Remedy(says, renamed(situation.formula, situation.shelf, position, name))
 
 
 @rule("usual-range", sources=("common-practice",))
@@ -69,12 +80,19 @@ def each_material_is_in_its_usual_range(situation: Situation) -> Iterator[Findin
         bound = high if over else low
         if bound is None:
             continue
-        span = f"{plain(low)} to {plain(high)} %" if low is not None and high is not None else f"{plain(bound)} %"
+        span = tr("Usual is {bound} %.").format(bound=plain(bound))
+        if low is not None and high is not None:
+            span = tr("Usual is {low} to {high} %.").format(low=plain(low), high=plain(high))
+        title = (
+            tr("{name} {percent} % is above its usual range")
+            if over
+            else tr("{name} {percent} % is below its usual range")
+        )
         yield Finding(
             "usual-range",
             "care" if over else "note",
-            f"{key} {plain(percent)} % is {'above' if over else 'below'} its usual range",
-            f"Usual is {span}. {sentence(usual.note)}".rstrip(),
+            title.format(name=key, percent=plain(percent)),
+            f"{span} {sentence(usual.note)}".rstrip(),
             usual.source,
             usual.place,
             tuple(positions),
@@ -95,10 +113,12 @@ def _to(situation: Situation, positions: list[int], bound: Decimal) -> tuple[Rem
         mended = adjust(situation.formula, {positions[0]: bound})
     except PercentError:
         return ()
-    giver = (
-        "q.s. takes up the difference" if situation.formula.qs is not None else "the other lines keep their proportions"
+    says = (
+        tr("Set {name} to {percent} %; q.s. takes up the difference.")
+        if situation.formula.qs is not None
+        else tr("Set {name} to {percent} %; the other lines keep their proportions.")
     )
-    return (Remedy(f"Set {name} to {plain(bound)} %; {giver}.", mended),)
+    return (Remedy(says.format(name=name, percent=plain(bound)), mended),)
 
 
 @rule("grain", sources=("common-practice",))
@@ -112,14 +132,16 @@ def a_powder_that_stays_solid_says_its_grain(situation: Situation) -> Iterator[F
         yield Finding(
             "grain",
             "care",
-            f"The grain of {line.material} is not stated",
-            "It does not dissolve here, so how it settles and feels rests on its grain size.",
+            tr("The grain of {name} is not stated").format(name=line.material),
+            tr("It does not dissolve here, so how it settles and feels rests on its grain size."),
             "common-practice",
             lines=(position,),
             remedies=(
                 Remedy(
-                    'Write its grain on the line: grain = { d50 = "12 um", d90 = "25 um" } from the supplier, '
-                    '{ sieve = "63 um", passing = "95 %" } from a sieve, or { ground = "mortar" } if that is all.'
+                    tr(
+                        'Write its grain on the line: grain = { d50 = "12 um", d90 = "25 um" } from the supplier, '
+                        '{ sieve = "63 um", passing = "95 %" } from a sieve, or { ground = "mortar" } if that is all.'
+                    )
                 ),
             ),
         )

@@ -9,6 +9,7 @@ from levigate.review.balance import salt_of
 from levigate.review.changes import moved
 from levigate.review.findings import Finding, Remedy, Situation, rule
 from levigate.review.held import TRACE, Part, headed, names, percents, positions, total
+from levigate.words import tr
 
 #: Notes on order in one review: more would not be read.
 _AT_MOST = 3
@@ -53,11 +54,16 @@ def _acid_on_preservative(situation: Situation) -> Iterator[Finding]:
         if before and not _minded(situation, salt, _DISSOLVED):
             yield _note_on(
                 (*before, salt),
-                f"{names((salt,))} before the acid",
-                f"{percents((salt, *before))} in one phase. Where strong acid meets it, its acid drops out as crystals "
-                "that dissolve again only slowly.",
+                tr("{names} before the acid").format(names=names((salt,))),
+                tr(
+                    "{percents} in one phase. Where strong acid meets it, its acid drops out as crystals that "
+                    "dissolve again only slowly."
+                ).format(percents=percents((salt, *before))),
                 Remedy(
-                    "Dissolve it in a little of the water and stir that in first; then the acid, by drops, at the end."
+                    tr(
+                        "Dissolve it in a little of the water and stir that in first; then the acid, by drops, at the "
+                        "end."
+                    )
                 ),
             )
             return
@@ -70,9 +76,15 @@ def _gel_after_salt(situation: Situation) -> Iterator[Finding]:
         if salts:
             yield _note_on(
                 (gel, *salts),
-                f"swell {names((gel,))} before the salts go in",
-                f"{percents(salts)} stand before it. In salt water its grains do not open, and lumps stay.",
-                Remedy(f"Scatter {gel.line} onto the water alone, let it swell, then the salts, and the base last."),
+                tr("swell {names} before the salts go in").format(names=names((gel,))),
+                tr("{percents} stand before it. In salt water its grains do not open, and lumps stay.").format(
+                    percents=percents(salts)
+                ),
+                Remedy(
+                    tr("Scatter {name} onto the water alone, let it swell, then the salts, and the base last.").format(
+                        name=gel.line
+                    )
+                ),
             )
             return
 
@@ -84,11 +96,13 @@ def _gum(situation: Situation) -> Iterator[Finding]:
     if gums:
         yield _note_on(
             gums,
-            f"wet {names(gums)} before it meets the water",
-            "Thrown into water a gum makes lumps that are dry inside and stay.",
+            tr("wet {names} before it meets the water").format(names=names(gums)),
+            tr("Thrown into water a gum makes lumps that are dry inside and stay."),
             Remedy(
-                "Stir it into three to ten times as much glycerin or glycol, then pour the water on; or scatter it "
-                "into fast-stirred water."
+                tr(
+                    "Stir it into three to ten times as much glycerin or glycol, then pour the water on; or scatter "
+                    "it into fast-stirred water."
+                )
             ),
         )
 
@@ -98,9 +112,11 @@ def _hyaluronate(situation: Situation) -> Iterator[Finding]:
     if found and total(found) >= TRACE:
         yield _note_on(
             found,
-            "let the hyaluronate swell by itself",
-            f"{percents(found)}. Stirred hard it lumps and draws in air; long chains are cut by fast blades.",
-            Remedy("Sprinkle it onto the water, cover, leave overnight, then stir slowly."),
+            tr("let the hyaluronate swell by itself"),
+            tr("{percents}. Stirred hard it lumps and draws in air; long chains are cut by fast blades.").format(
+                percents=percents(found)
+            ),
+            Remedy(tr("Sprinkle it onto the water, cover, leave overnight, then stir slowly.")),
         )
 
 
@@ -115,10 +131,11 @@ def _fragrance(situation: Situation) -> Iterator[Finding]:
         if apart or not any(_minded(situation, part, _FIRST) for part in scents):
             yield _note_on(
                 (*scents, *carriers),
-                "mix the scent with its solubiliser first",
-                f"{percents(scents)}; {percents(carriers)}. A solubiliser takes oil up before it is let down with "
-                "water, hardly after.",
-                Remedy("Stir both together until clear, then add the water to them, little by little."),
+                tr("mix the scent with its solubiliser first"),
+                tr(
+                    "{scents}; {carriers}. A solubiliser takes oil up before it is let down with water, hardly after."
+                ).format(scents=percents(scents), carriers=percents(carriers)),
+                Remedy(tr("Stir both together until clear, then add the water to them, little by little.")),
             )
 
 
@@ -129,10 +146,10 @@ def _vitamin_c_last(situation: Situation) -> Iterator[Finding]:
             letter = situation.formula.phases[last].letter
             yield _note_on(
                 (part,),
-                f"{part.line} goes in last",
-                f"{percents((part,))}. Each hour in warm water with air costs some of it.",
+                tr("{names} goes in last").format(names=part.line),
+                tr("{percents}. Each hour in warm water with air costs some of it.").format(percents=percents((part,))),
                 Remedy(
-                    f"Move {part.line} to phase {letter}.",
+                    tr("Move {name} to phase {letter}.").format(name=part.line, letter=letter),
                     moved(situation.formula, situation.shelf, part.position, letter),
                 ),
             )
@@ -151,10 +168,13 @@ def _pearl(situation: Situation) -> Iterator[Finding]:
         formula = moved(situation.formula, situation.shelf, pearls[0].position, letter)
         yield _note_on(
             pearls,
-            f"{names(pearls)} goes in last",
-            f"{percents(pearls)}. Its plates shine while they are whole; a fast blade breaks them.",
+            tr("{names} goes in last").format(names=names(pearls)),
+            tr("{percents}. Its plates shine while they are whole; a fast blade breaks them.").format(
+                percents=percents(pearls)
+            ),
             Remedy(
-                f"Move {pearls[0].line} to phase {letter} and fold it in gently.", formula if len(pearls) == 1 else None
+                tr("Move {name} to phase {letter} and fold it in gently.").format(name=pearls[0].line, letter=letter),
+                formula if len(pearls) == 1 else None,
             ),
         )
 

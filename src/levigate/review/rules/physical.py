@@ -24,6 +24,7 @@ from levigate.review.holding import (
 from levigate.science.grain import grain_diameter
 from levigate.science.suspension import yield_stress_to_hold
 from levigate.solve.nearest import least_change
+from levigate.words import marked, tr
 
 #: Powders' volume over closest packing from which a product is a paste, and from which a stiff solid (rules of thumb).
 _PASTE, _STIFF, _EASY = 0.7, 0.9, 0.6
@@ -33,7 +34,7 @@ _DAMP = 0.5
 _GRITTY, _SURELY_GRITTY = 25.0, 50.0
 #: Coarse tenth to which a remedy grinds, and what it says of that: a quarter to spare. [µm]
 _SMOOTH = 20.0
-_THEN_SMOOTH = "then the coarse tenth could be 1.25 times as coarse before it is felt"
+_THEN_SMOOTH = marked("then the coarse tenth could be 1.25 times as coarse before it is felt")
 #: Coarse tenth over median that hardly any powder passes: a geometric standard deviation of 6. [1]
 _WIDEST = 10.0
 #: Air from which it matters; below, computed densities are not good enough to tell. [%]
@@ -71,17 +72,20 @@ def powders_stay_where_they_are(situation: Situation) -> Iterator[Finding]:
     for powder in powders:
         if powder.low >= 1:
             continue
-        why = (
-            f"The yield stress is {situation.figures['yield_stress'].say()}, the coarse tenth needs "
-            f"{digits(powder.needed, 2)} Pa; {powder.held:.0f} % of its mass is held."
+        why = tr(
+            "The yield stress is {stress}, the coarse tenth needs {needed} Pa; {held} % of its mass is held."
+        ).format(
+            stress=situation.figures["yield_stress"].say(),
+            needed=digits(powder.needed, 2),
+            held=f"{powder.held:.0f}",
         )
         level: Level = "note"
         if powder.ratio >= 1:
-            title = f"{powder.name} may not stay up"
-            why += " The spread reaches below what is needed: a slump or bead test on the product would tell."
+            title = tr("{name} may not stay up").format(name=powder.name)
+            tells = tr("The spread reaches below what is needed: a slump or bead test on the product would tell.")
+            why = f"{why} {tells}"
         else:
-            level, time = _how_soon(situation, powder)
-            title = f"{powder.name} {'rises' if powder.speed is not None and powder.speed < 0 else 'settles'}{time}"
+            level, title = _how_soon(situation, powder)
         ways = (more_gel, finer, nearer_liquid)
         remedies = tuple(remedy for way in ways for remedy in way(situation, powder, level))
         yield Finding("settling", level, title, why, "Beris-1985", "", (powder.line,), remedies)
@@ -113,35 +117,39 @@ def _not_known(situation: Situation) -> Finding:
     )
     why = f"{missing[:1].upper()}{missing[1:]}"
     if needed.known:
-        why += f" The coarse tenth needs {', '.join(f'{digits(row.value, 2)} Pa ({row.name})' for row in needed.rows)}."
+        stresses = ", ".join(f"{digits(row.value, 2)} Pa ({row.name})" for row in needed.rows)
+        asks = tr("The coarse tenth needs {stresses}.").format(stresses=stresses)
+        why = f"{why} {asks}"
     return Finding(
-        "settling", "care", "Whether the powder stays up is not known", why, "Beris-1985",
+        "settling", "care", tr("Whether the powder stays up is not known"), why, "Beris-1985",
         lines=situation.inputs.powder_positions,
     )  # fmt: skip
 
 
 def _how_soon(situation: Situation, powder: Powder) -> tuple[Level, str]:
-    """Return the level and how soon the coarse tenth has fallen through the filling, where its height is known."""
+    """Return the level, and what happens how soon: the coarse tenth has fallen through the filling, if known."""
+    rises = powder.speed is not None and powder.speed < 0
     height = situation.formula.container.height if situation.formula.container else None
     if height is None or not powder.speed:
-        return "care", ""
+        return "care", (tr("{name} rises") if rises else tr("{name} settles")).format(name=powder.name)
     seconds = height / (abs(powder.speed) * 1e-6)
     keeps = situation.formula.keeps or USUAL_LIFE
-    said = _lasting(seconds)
-    return ("stop" if seconds < keeps / 12 else "care" if seconds < keeps else "note"), f" within {said}"
+    level: Level = "stop" if seconds < keeps / 12 else "care" if seconds < keeps else "note"
+    soon = tr("{name} rises {within}") if rises else tr("{name} settles {within}")
+    return level, soon.format(name=powder.name, within=_within(seconds))
 
 
-def _lasting(seconds: float) -> str:
-    for size, word in (
-        (31557600.0, "years"),
-        (2629800.0, "months"),
-        (86400.0, "days"),
-        (3600.0, "hours"),
-        (60.0, "minutes"),
+def _within(seconds: float) -> str:
+    for size, within in (
+        (31557600.0, marked("within {n} years")),
+        (2629800.0, marked("within {n} months")),
+        (86400.0, marked("within {n} days")),
+        (3600.0, marked("within {n} hours")),
+        (60.0, marked("within {n} minutes")),
     ):
         if seconds >= 2 * size:
-            return f"{seconds / size:.2g} {word}"
-    return f"{seconds:.2g} seconds"
+            return tr(within).format(n=f"{seconds / size:.2g}")
+    return tr("within {n} seconds").format(n=f"{seconds:.2g}")
 
 
 @rule("paste", sources=("Krieger-Dougherty-1959", "common-practice"))
@@ -155,15 +163,19 @@ def there_is_liquid_enough(situation: Situation) -> Iterator[Finding]:
     if wet < _DAMP:  # a powder to dust or to press, if that is what is meant
         if wet > 1e-9:
             yield Finding(
-                "paste", "note", "A damp powder results, not a paste",
-                f"The liquid fills {100 * wet:.0f} % of the room between touching grains: to be pressed or dusted on.",
+                "paste", "note", tr("A damp powder results, not a paste"),
+                tr(
+                    "The liquid fills {percent} % of the room between touching grains: to be pressed or dusted on."
+                ).format(percent=f"{100 * wet:.0f}"),
                 "common-practice", lines=situation.inputs.powder_positions,
             )  # fmt: skip
         return
     stiff = figure.value >= 100 * _STIFF
     yield Finding(
-        "paste", "stop" if stiff else "care", "A stiff solid results" if stiff else "A paste results",
-        f"The powders fill {figure.value:.0f} % of the room in which they would touch; a paste begins at about 70 %.",
+        "paste", "stop" if stiff else "care", tr("A stiff solid results") if stiff else tr("A paste results"),
+        tr(
+            "The powders fill {percent} % of the room in which they would touch; a paste begins at about 70 %."
+        ).format(percent=f"{figure.value:.0f}"),
         "common-practice", lines=situation.inputs.powder_positions, remedies=tuple(_less_powder(situation)),
     )  # fmt: skip
 
@@ -175,7 +187,8 @@ def _less_powder(situation: Situation) -> Iterator[Remedy]:
         mended = changed(formula, line, percent) if percent is not None and percent < formula.percents[line] else None
         if percent is not None and mended is not None:
             name = [one.material for _, one in formula.lines()][line]
-            yield Remedy(f"Lower {name} to {plain(percent)} %: then they fill {100 * _EASY:.0f} %.", mended)
+            says = tr("Lower {name} to {percent} %: then they fill {share} %.")
+            yield Remedy(says.format(name=name, percent=plain(percent), share=f"{100 * _EASY:.0f}"), mended)
 
 
 @rule("grit", sources=("common-practice",))
@@ -185,18 +198,28 @@ def it_feels_smooth(situation: Situation) -> Iterator[Finding]:
         return
     names = [line.material for _, line in situation.formula.lines()]
     for column, position in enumerate(situation.inputs.powder_positions):
-        d90, part = coarse_tenth(situation.inputs, column), "A tenth"
+        d90, part = (
+            coarse_tenth(situation.inputs, column),
+            marked(
+                "A tenth of it is coarser than {size}; about 25 µm is where grit begins to be felt (rule of thumb)."
+            ),
+        )
         if d90 is None:
-            d90, part = float(centre(situation.inputs)["powder_d50"][column]), "Half"
+            d90, part = (
+                float(centre(situation.inputs)["powder_d50"][column]),
+                marked(
+                    "Half of it is coarser than {size}; about 25 µm is where grit begins to be felt (rule of thumb)."
+                ),
+            )
         coarse = 1e6 * d90
         if not coarse > _GRITTY:
             continue
         sure = coarse > _SURELY_GRITTY
         yield Finding(
-            "grit", "care" if sure else "note", f"{names[position]} {'feels' if sure else 'may feel'} gritty",
-            f"{part} of it is coarser than {_said(situation, column, coarse)}; about 25 µm is where grit begins to be "
-            "felt (rule of thumb).", "common-practice", lines=(position,),
-            remedies=tuple(ground(situation, position, column, _SMOOTH * 1e-6, _THEN_SMOOTH)),
+            "grit", "care" if sure else "note",
+            (tr("{name} feels gritty") if sure else tr("{name} may feel gritty")).format(name=names[position]),
+            tr(part).format(size=_said(situation, column, coarse)), "common-practice", lines=(position,),
+            remedies=tuple(ground(situation, position, column, _SMOOTH * 1e-6, tr(_THEN_SMOOTH))),
         )  # fmt: skip
 
 
@@ -209,7 +232,8 @@ def _said(situation: Situation, column: int, coarse: float) -> str:
     low, high = 1e6 * np.nanquantile(d90, (0.025, 0.975))
     if high <= low * (1 + 1e-9):
         return f"{digits(coarse, 3)} µm"
-    return f"{digits(coarse, 2)} µm ({digits(low, 2)} to {digits(high, 2)})"
+    spread = tr("{value} µm ({low} to {high})")
+    return spread.format(value=digits(coarse, 2), low=digits(low, 2), high=digits(high, 2))
 
 
 @rule("air", sources=("definition",))
@@ -219,7 +243,9 @@ def little_air_is_whipped_in(situation: Situation) -> Iterator[Finding]:
     if figure is None or not figure.known or figure.value < _AIRY or (figure.low is not None and figure.low <= 0):
         return
     yield Finding(
-        "air", "care", f"About {digits(figure.value, 2)} % of it is air",
-        "The density measured on the product is below that of its materials.", "definition",
-        remedies=(Remedy("Stir slower, the blade under the surface; let it stand or draw a vacuum; fill by weight."),),
+        "air", "care", tr("About {percent} % of it is air").format(percent=digits(figure.value, 2)),
+        tr("The density measured on the product is below that of its materials."), "definition",
+        remedies=(
+            Remedy(tr("Stir slower, the blade under the surface; let it stand or draw a vacuum; fill by weight.")),
+        ),
     )  # fmt: skip

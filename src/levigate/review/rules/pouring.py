@@ -15,11 +15,12 @@ from levigate.quantities.saying import digits
 from levigate.review.findings import Finding, Level, Remedy, Situation, rule
 from levigate.review.holding import changed, with_thickener
 from levigate.solve.nearest import least_change
+from levigate.words import marked, tr
 
 #: How far inside the range of the container a remedy goes.
 MARGIN = 1.5
-_THINNER = f"then it is {MARGIN:g} times thinner than the most that comes out"
-_THICKER = f"then it is {MARGIN:g} times thicker than the least that stays inside"
+_THINNER = marked("then it is {times} times thinner than the most that comes out")
+_THICKER = marked("then it is {times} times thicker than the least that stays inside")
 
 
 @rule("dispensing", sources=("common-practice", "memory"))
@@ -30,25 +31,35 @@ def the_container_can_give_it_out(situation: Situation) -> Iterator[Finding]:
         return
     least, most = container.pours
     low, high = (figure.value if end is None else end for end in (figure.low, figure.high))
-    said = f"Squeezed slowly it is {figure.say()}; a {container.kind} gives out"
+    kind = tr(container.kind)
     if most is not None and figure.value > most:
         level: Level = "care" if low > most else "note"
         yield Finding(
-            "dispensing", level, f"Too thick for the {container.kind}",
-            f"{said} up to {digits(most, 2)} Pa.s.", "memory",
-            remedies=(*_nearer(situation, lambda x: x <= most / MARGIN, _THINNER), _another("a jar or a tube")),
+            "dispensing", level, tr("Too thick for the {container}").format(container=kind),
+            tr("Squeezed slowly it is {thickness}; a {container} gives out up to {most} Pa.s.").format(
+                thickness=figure.say(), container=kind, most=digits(most, 2)
+            ), "memory",
+            remedies=(
+                *_nearer(situation, lambda x: x <= most / MARGIN, _THINNER),
+                Remedy(tr(
+                    "Choose a jar or a tube; or measure the thickness: what is foreseen here has a wide spread."
+                )),
+            ),
         )  # fmt: skip
     elif least is not None and figure.value < least:
         level = "care" if high < least else "note"
         yield Finding(
-            "dispensing", level, f"Too thin for the {container.kind}",
-            f"{said} what is thicker than {digits(least, 2)} Pa.s.", "memory",
-            remedies=(*_nearer(situation, lambda x: x >= MARGIN * least, _THICKER), _another("a dropper or a pump")),
+            "dispensing", level, tr("Too thin for the {container}").format(container=kind),
+            tr("Squeezed slowly it is {thickness}; a {container} gives out what is thicker than {least} Pa.s.").format(
+                thickness=figure.say(), container=kind, least=digits(least, 2)
+            ), "memory",
+            remedies=(
+                *_nearer(situation, lambda x: x >= MARGIN * least, _THICKER),
+                Remedy(tr(
+                    "Choose a dropper or a pump; or measure the thickness: what is foreseen here has a wide spread."
+                )),
+            ),
         )  # fmt: skip
-
-
-def _another(what: str) -> Remedy:
-    return Remedy(f"Choose {what}; or measure the thickness: what is foreseen here has a wide spread.")
 
 
 def _nearer(situation: Situation, holds: Callable[[Floats], NDArray[np.bool_]], then: str) -> Iterator[Remedy]:
@@ -56,7 +67,7 @@ def _nearer(situation: Situation, holds: Callable[[Floats], NDArray[np.bool_]], 
     formula, inputs = situation.formula, situation.inputs
     if not formula.adds_up or "viscosity" in formula.measured:
         return
-    offered = False
+    offered, then = False, tr(then).format(times=f"{MARGIN:g}")
     for line in dict.fromkeys((*inputs.thickener_lines, *inputs.powder_positions)):
         percent = _least(formula, inputs, line, holds)
         if percent is None or percent == formula.percents[line]:
@@ -65,7 +76,8 @@ def _nearer(situation: Situation, holds: Callable[[Floats], NDArray[np.bool_]], 
         if mended is not None:
             offered = True
             name = [one.material for _, one in formula.lines()][line]
-            yield Remedy(f"Set {name} to {plain(percent)} %: {then}.", mended)
+            says = tr("Set {name} to {percent} %: {then}.")
+            yield Remedy(says.format(name=name, percent=plain(percent), then=then), mended)
     grown = None if offered else with_thickener(situation)
     if grown is None:
         return
@@ -74,7 +86,9 @@ def _nearer(situation: Situation, holds: Callable[[Floats], NDArray[np.bool_]], 
     mended = changed(bigger, line, percent)
     if percent and mended is not None:
         name = [one.material for _, one in bigger.lines()][line]
-        yield Remedy(f"Add {plain(percent)} % {name} to phase {bigger.phases[-1].letter}: {then}.", mended)
+        says = tr("Add {percent} % {name} to phase {letter}: {then}.")
+        letter = bigger.phases[-1].letter
+        yield Remedy(says.format(percent=plain(percent), name=name, letter=letter, then=then), mended)
 
 
 def _least(formula: Formula, inputs: Inputs, line: int, holds: Callable[[Floats], NDArray[np.bool_]]) -> Decimal | None:

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from levigate.formula.model import HUNDRED, plain
 from levigate.formula.percent import ways_to_mend
 from levigate.review.findings import Finding, Remedy, Situation, rule
+from levigate.words import tr
 
 
 @rule("sum", sources=("definition",))
@@ -19,12 +20,15 @@ def the_lines_sum_to_100(situation: Situation) -> Iterator[Finding]:
     if qs is not None:
         line = [line for _, line in formula.lines()][qs]
         taken = HUNDRED - formula.percents[qs]
-        title = f"Nothing is left for {line.material}"
-        why = f"The other lines take {plain(taken)} %, {plain(taken - HUNDRED)} % more than the whole."
+        title = tr("Nothing is left for {material}").format(material=line.material)
+        why = tr("The other lines take {taken} %, {over} % more than the whole.").format(
+            taken=plain(taken), over=plain(taken - HUNDRED)
+        )
     else:
         gap = HUNDRED - formula.total
-        title = f"The lines add up to {plain(formula.total)} %"
-        word = "missing" if gap > 0 else "too much"
-        why = f"{plain(abs(gap))} % is {word}; without a q.s. line they must sum to exactly 100."
+        title = tr("The lines add up to {total} %").format(total=plain(formula.total))
+        missing = tr("{percent} % is missing; without a q.s. line they must sum to exactly 100.")
+        too_much = tr("{percent} % is too much; without a q.s. line they must sum to exactly 100.")
+        why = (missing if gap > 0 else too_much).format(percent=plain(abs(gap)))
     remedies = tuple(Remedy(f"{says[:1].upper()}{says[1:]}.", mended) for says, mended in ways_to_mend(formula))
     yield Finding("sum", "stop", title, why, "definition", remedies=remedies)

@@ -14,6 +14,7 @@ from levigate.review.changes import added
 from levigate.review.findings import Finding, Level, Remedy, Situation, rule
 from levigate.shelf.washing import washes
 from levigate.solve.nearest import least_change
+from levigate.words import tr
 
 #: How far outside what is usual it is more than a matter of taste. [1]
 _FAR_BELOW, _FAR_ABOVE = 0.6, 1.5
@@ -51,12 +52,18 @@ def active_matter_is_usual(situation: Situation) -> Iterator[Finding]:
     far = active < _FAR_BELOW * usual.low or active > _FAR_ABOVE * usual.high
     aim = usual.low * _INSIDE if little else usual.high / _INSIDE
     lines = _surfactants(situation)
-    word = "little" if little else "much"
+    title = tr("{percent} % active matter is little") if little else tr("{percent} % active matter is much")
     yield Finding(
-        "active-matter", "care" if far else "note", f"{digits(active, 3)} % active matter is {word}",
-        f"Usual are {usual.low:g} to {usual.high:g} % of surfactant itself, without the water it is sold in.",
-        usual.source, lines=tuple(lines), remedies=tuple(_scaled(situation, lines, aim / active, aim)),
-    )  # fmt: skip
+        "active-matter",
+        "care" if far else "note",
+        title.format(percent=digits(active, 3)),
+        tr("Usual are {low} to {high} % of surfactant itself, without the water it is sold in.").format(
+            low=f"{usual.low:g}", high=f"{usual.high:g}"
+        ),
+        usual.source,
+        lines=tuple(lines),
+        remedies=tuple(_scaled(situation, lines, aim / active, aim)),
+    )
 
 
 def _scaled(situation: Situation, lines: list[int], factor: float, aim: float) -> Iterator[Remedy]:
@@ -68,7 +75,8 @@ def _scaled(situation: Situation, lines: list[int], factor: float, aim: float) -
     mended = set_lines(formula, new)
     if mended is not None:
         said = ", ".join(f"{names[line]} {plain(percent)} %" for line, percent in new.items())
-        yield Remedy(f"In the same proportions: {said}; that is {digits(aim, 3)} % active matter.", mended)
+        says = tr("In the same proportions: {lines}; that is {percent} % active matter.")
+        yield Remedy(says.format(lines=said, percent=digits(aim, 3)), mended)
 
 
 @rule("mildness", sources=("common-practice",))
@@ -84,10 +92,16 @@ def sulfates_are_softened(situation: Situation) -> Iterator[Finding]:
     if not harsh:
         return
     yield Finding(
-        "mildness", "note", f"The sulfates have {digits(figure.value, 2)} % of their mass of amphoteric beside them",
-        "A third or more makes them milder, by a rule of thumb; only a use test tells how a skin takes it.",
-        "common-practice", lines=tuple(harsh), remedies=tuple(_softened(situation)),
-    )  # fmt: skip
+        "mildness",
+        "note",
+        tr("The sulfates have {percent} % of their mass of amphoteric beside them").format(
+            percent=digits(figure.value, 2)
+        ),
+        tr("A third or more makes them milder, by a rule of thumb; only a use test tells how a skin takes it."),
+        "common-practice",
+        lines=tuple(harsh),
+        remedies=tuple(_softened(situation)),
+    )
 
 
 def _harsh(situation: Situation) -> list[int]:
@@ -114,7 +128,8 @@ def _softened(situation: Situation) -> Iterator[Remedy]:
         )  # fmt: skip
         mended = set_lines(formula, {line: percent}) if percent is not None else None
         if percent is not None and mended is not None:
-            yield Remedy(f"Raise {names[line]} to {plain(percent)} %: a third of the anionic.", mended)
+            says = tr("Raise {name} to {percent} %: a third of the anionic.")
+            yield Remedy(says.format(name=names[line], percent=plain(percent)), mended)
             return
     record = shelf.get(_BETAINE)
     if record is None or not record.solids:
@@ -125,7 +140,8 @@ def _softened(situation: Situation) -> Iterator[Remedy]:
     percent = up(100 * anionic * (_MILD + 1) / 100 / record.solids[0].si("share"))
     mended = added(formula, shelf, _BETAINE, percent, letter=letter)
     if mended is not None:
-        yield Remedy(f"Add {plain(percent)} % {_BETAINE} to phase {letter}: a third of the anionic.", mended)
+        says = tr("Add {percent} % {name} to phase {letter}: a third of the anionic.")
+        yield Remedy(says.format(percent=plain(percent), name=_BETAINE, letter=letter), mended)
 
 
 @rule("salt-curve", sources=("common-practice",))
@@ -141,28 +157,44 @@ def salt_thickens_up_to_a_peak(situation: Situation) -> Iterator[Finding]:
     ]  # fmt: skip
     if figure is None or not figure.known or not situation.formula.adds_up or not lines:
         return
-    brought = f"{digits(figure.value, 2)} % in all, with what the surfactants bring along"
+    percent = digits(figure.value, 2)
     if not _thickens(situation):
         yield Finding(
-            "salt-curve", "note", "Salt does not thicken this wash",
-            f"It works on lauryl and laureth sulfates; of those there are too few here. Salt is {brought}.",
-            "common-practice", lines=tuple(lines),
-            remedies=(Remedy("Leave the salt out and thicken with a gum; a trial of 50 g tells."),),
-        )  # fmt: skip
+            "salt-curve",
+            "note",
+            tr("Salt does not thicken this wash"),
+            tr(
+                "It works on lauryl and laureth sulfates; of those there are too few here. Salt is {percent} % in all, "
+                "with what the surfactants bring along."
+            ).format(percent=percent),
+            "common-practice",
+            lines=tuple(lines),
+            remedies=(Remedy(tr("Leave the salt out and thicken with a gum; a trial of 50 g tells.")),),
+        )
         return
     level: Level = "care" if figure.value > 100 * _PAST_PEAK else "note"
-    title = "The salt may be past its peak" if level == "care" else "Salt thickens up to a peak"
+    title = tr("The salt may be past its peak") if level == "care" else tr("Salt thickens up to a peak")
     remedies = [
         *(_less_salt(situation, lines) if level == "care" else ()),
         Remedy(
-            "Take 50 g without salt and add 0.2 % at a time, stirring, until it stops thickening; stay one step below."
+            tr(
+                "Take 50 g without salt and add 0.2 % at a time, stirring, until it stops thickening; stay one step "
+                "below."
+            )
         ),
     ]
     yield Finding(
-        "salt-curve", level, title,
-        f"Salt is {brought}. The peak is near 1 to 3 % (rule of thumb); past it a wash thins and clouds in the cold.",
-        "common-practice", lines=tuple(lines), remedies=tuple(remedies),
-    )  # fmt: skip
+        "salt-curve",
+        level,
+        title,
+        tr(
+            "Salt is {percent} % in all, with what the surfactants bring along. The peak is near 1 to 3 % (rule of "
+            "thumb); past it a wash thins and clouds in the cold."
+        ).format(percent=percent),
+        "common-practice",
+        lines=tuple(lines),
+        remedies=tuple(remedies),
+    )
 
 
 def _thickens(situation: Situation) -> bool:
@@ -188,4 +220,5 @@ def _less_salt(situation: Situation, lines: list[int]) -> Iterator[Remedy]:
     )
     mended = set_lines(formula, {lines[0]: percent}) if percent is not None else None
     if percent is not None and mended is not None:
-        yield Remedy(f"Lower {names[lines[0]]} to {plain(percent)} %: {100 * _BEFORE_PEAK:g} % in all.", mended)
+        says = tr("Lower {name} to {percent} %: {share} % in all.")
+        yield Remedy(says.format(name=names[lines[0]], percent=plain(percent), share=f"{100 * _BEFORE_PEAK:g}"), mended)

@@ -11,6 +11,7 @@ from levigate.quantities.saying import digits
 from levigate.review.changes import added
 from levigate.review.findings import Finding, Remedy, Situation, rule
 from levigate.review.keepers import TRACE, ph_of
+from levigate.words import joined, marked, tr
 
 #: Limits of ISO 29621: ethanol as a share of the whole, water activity, pH, aluminium chlorohydrate. [1]
 _ETHANOL, _ACTIVITY, _SOUR, _ALKALINE, _ALUMINIUM = 0.20, 0.75, 3.0, 10.0, 0.25
@@ -28,14 +29,16 @@ def water_is_preserved(situation: Situation) -> Iterator[Finding]:
     water = float(situation.share_of(WATER))
     if water <= 0 or has_preservative(situation):
         return
-    share = f"{digits(100 * water, 3)} % water"
+    percent = digits(100 * water, 3)
     if water < TRACE:
         yield Finding(
             "unpreserved-water",
             "care",
-            f"A little water ({share}) and no preservative",
-            "A trace of water that its materials bring along may be bound or may not; only a "
-            "water-activity reading or a challenge test tells.",
+            tr("A little water ({percent} % water) and no preservative").format(percent=percent),
+            tr(
+                "A trace of water that its materials bring along may be bound or may not; only a "
+                "water-activity reading or a challenge test tells."
+            ),
             "ISO-29621",
         )
         return
@@ -43,26 +46,29 @@ def water_is_preserved(situation: Situation) -> Iterator[Finding]:
         yield Finding(
             "unpreserved-water",
             "note",
-            f"{share[:1].upper()}{share[1:]}, kept by {' and '.join(kept)}",
-            f"{LOW_RISK} Not growing is not dying: what a wet finger or condensed water thins grows there. "
-            "Whatever is chosen, only a challenge test proves it.",
+            tr("{percent} % water, kept by {kept}").format(percent=percent, kept=joined(kept)),
+            tr(
+                "{low_risk} Not growing is not dying: what a wet finger or condensed water thins grows there. "
+                "Whatever is chosen, only a challenge test proves it."
+            ).format(low_risk=tr(LOW_RISK)),
             "ISO-29621",
         )
         return
     yield Finding(
         "unpreserved-water",
         "stop",
-        f"{share[:1].upper()}{share[1:]} and no preservative",
-        "Germs grow in it, on the bench and in the jar. Boosters, chelators, antioxidants and essential "
-        "oils do not preserve. "
-        "Whatever is chosen, only a challenge test proves it.",
+        tr("{percent} % water and no preservative").format(percent=percent),
+        tr(
+            "Germs grow in it, on the bench and in the jar. Boosters, chelators, antioxidants and essential "
+            "oils do not preserve. Whatever is chosen, only a challenge test proves it."
+        ),
         "ISO-29621",
         remedies=tuple(_additions(situation)),
     )
 
 
 #: What the standard says, in our words.
-LOW_RISK = (
+LOW_RISK = marked(
     "ISO 29621 counts a product as of low microbiological risk with more than 20 % ethanol, a pH below 3 or above 10, "
     "a water activity below 0.75, more than 25 % aluminium chlorohydrate, without water, or filled above 65 °C."
 )
@@ -76,15 +82,15 @@ def low_risk(situation: Situation) -> list[str]:
         for name in ("ethanol", "aluminum chlorohydrate")
     )
     if ethanol > _ETHANOL:
-        found.append(f"{digits(100 * ethanol, 3)} % ethanol")
+        found.append(tr("{percent} % ethanol").format(percent=digits(100 * ethanol, 3)))
     activity = situation.figures.get("water_activity")
     if activity is not None and activity.known and (activity.high or activity.value) < _ACTIVITY:
-        found.append(f"a water activity of {activity.say()}")
+        found.append(tr("a water activity of {activity}").format(activity=activity.say()))
     ph, low, high = ph_of(situation.inputs)
     if high < _SOUR or low > _ALKALINE:
-        found.append(f"a pH of {digits(ph, 3)}")
+        found.append(tr("a pH of {ph}").format(ph=digits(ph, 3)))
     if aluminium > _ALUMINIUM:
-        found.append(f"{digits(100 * aluminium, 3)} % aluminium chlorohydrate")
+        found.append(tr("{percent} % aluminium chlorohydrate").format(percent=digits(100 * aluminium, 3)))
     return found
 
 
@@ -108,10 +114,9 @@ def _additions(situation: Situation) -> Iterator[Remedy]:
             continue
         grown = added(formula, situation.shelf, name, percent)
         if grown is not None:
-            yield Remedy(
-                f"Add {plain(percent)} % {name} to phase {grown.phases[-1].letter}; check its pH range.",
-                grown,
-            )
+            says = tr("Add {percent} % {name} to phase {letter}; check its pH range.")
+            letter = grown.phases[-1].letter
+            yield Remedy(says.format(percent=plain(percent), name=name, letter=letter), grown)
 
 
 @rule("water-free", sources=("ISO-29621", "common-practice"))
@@ -122,8 +127,10 @@ def a_water_free_product_stays_so(situation: Situation) -> Iterator[Finding]:
     yield Finding(
         "water-free",
         "note",
-        "No water to preserve",
-        "It needs no preservative as it stands. Wet fingers, a wet spatula or steam bring water in: a "
-        "pump or a tube is safer than a jar.",
+        tr("No water to preserve"),
+        tr(
+            "It needs no preservative as it stands. Wet fingers, a wet spatula or steam bring water in: a "
+            "pump or a tube is safer than a jar."
+        ),
         "ISO-29621",
     )

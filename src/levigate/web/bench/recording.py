@@ -19,6 +19,7 @@ from levigate.records.shelf import shelf
 from levigate.records.weighing import LineStanding, Standing, standing
 from levigate.review.cautions import STANDING
 from levigate.shelf.catalogue import Shelf
+from levigate.words import tr
 
 
 def record_of(batch: Batch) -> BatchRecord:
@@ -49,7 +50,7 @@ def record_of(batch: Batch) -> BatchRecord:
         fills=tuple(_fill(one, batch.scale) for one in fills),
         corrections=tuple(_corrections(batch)),
         events=events,
-        standing=STANDING[0],
+        standing=tr(STANDING[0]),
         program=__version__,
     )
 

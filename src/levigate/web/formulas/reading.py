@@ -22,6 +22,7 @@ from levigate.review.engine import Review, review
 from levigate.review.findings import Finding
 from levigate.shelf.catalogue import Shelf
 from levigate.shelf.record import Material
+from levigate.words import language
 
 #: Width of the bar of the greatest line, in the units of its drawing.
 _BAR = 100.0
@@ -132,11 +133,12 @@ def page_of(record: Formula, scale: str, state: DraftState | None = None) -> Pag
 
 def reviewed(text: str, scale: str) -> Review:
     """Return the review of a text on the shelf of the workshop; the same again is not reckoned again."""
-    return _reviewed(text, scale, shelf(), timezone.localdate())
+    return _reviewed(text, scale, shelf(), timezone.localdate(), language())
 
 
 @lru_cache(maxsize=64)
-def _reviewed(text: str, scale: str, stock: Shelf, today: object) -> Review:
+def _reviewed(text: str, scale: str, stock: Shelf, today: object, reads: str) -> Review:
+    # The sentences of a review are those of whom it was worked out for, so that the language is part of the key.
     from datetime import date
 
     day = today if isinstance(today, date) else None

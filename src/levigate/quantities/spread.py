@@ -29,7 +29,7 @@ def _between(ordered: Floats, place: float) -> Floats:
     below = int(place)
     low, high = ordered[below], ordered[min(below + 1, len(ordered) - 1)]
     with np.errstate(invalid="ignore"):  # between two infinities
-        return np.where(low == high, low, low + (place - below) * (high - low))
+        return np.asarray(np.where(low == high, low, low + (place - below) * (high - low)))
 
 
 def _of_the_known(ordered: Floats) -> tuple[Floats, Floats]:

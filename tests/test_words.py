@@ -164,7 +164,7 @@ def forgotten(room: str) -> Iterator[str]:
     for path in sorted((SOURCE / room).rglob("*.py")):
         name = path.relative_to(SOURCE).as_posix()
         for where, node in _inside(ast.parse(path.read_text(encoding="utf-8")), ""):
-            if _put_together(node) and f"{name}:{where}" not in ENGLISH:
+            if isinstance(node, ast.expr) and _put_together(node) and f"{name}:{where}" not in ENGLISH:
                 yield f"{name}:{node.lineno}: {ast.unparse(node)}"
             if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id in CARRIERS[room]:
                 read = CARRIERS[room][node.func.id]

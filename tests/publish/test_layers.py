@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from typing import Any
 
 import numpy as np
 import pytest
@@ -102,14 +103,14 @@ def test_how_soon_and_how_late_it_may_be_is_said_with_the_size_it_rests_on() -> 
 
 
 def test_what_is_held_stays() -> None:
-    gel = {"measured": "", "droplets": "", "more": '  { material = "xanthan gum", percent = 0.6 },'}
+    gel: dict[str, Any] = {"measured": "", "droplets": "", "more": '  { material = "xanthan gum", percent = 0.6 },'}
     found = jar(draws=300, **gel).layers
     assert found.known and found.moments == () and found.still == "Every drop is held where it is."
 
 
 def test_drops_that_touch_stay() -> None:
-    thickened = {"measured": "", "more": '{ material = "sorbitan oleate", percent = 0.5 },'}
-    for words in ({}, thickened):
+    thickened: dict[str, Any] = {"measured": "", "more": '{ material = "sorbitan oleate", percent = 0.5 },'}
+    for words in (dict[str, Any](), thickened):
         assert jar(oil=70, **words).layers.still == "The drops touch and stay where they are."
 
 
@@ -120,7 +121,7 @@ def test_drops_that_touch_stay() -> None:
         ({"measured": "", "emulsifier": "glycerin"}, "shake 20 g"),
     ],
 )
-def test_what_is_not_known_is_said_with_the_test_that_tells_it(words: dict[str, object], says: str) -> None:
+def test_what_is_not_known_is_said_with_the_test_that_tells_it(words: dict[str, Any], says: str) -> None:
     found = jar(**words).layers
     assert not found.known and found.moments == () and says in found.still
 

@@ -123,11 +123,11 @@ def the_hlb_meets_the_oil(situation: Situation) -> Iterator[Finding]:
         return
     low, high = (gap.value if end is None else end for end in (gap.low, gap.high))
     sure = low > _OFF or high < -_OFF
-    high, low = tr("The HLB of the emulsifiers is {gap} too high"), tr("The HLB of the emulsifiers is {gap} too low")
+    above, below = tr("The HLB of the emulsifiers is {gap} too high"), tr("The HLB of the emulsifiers is {gap} too low")
     yield Finding(
         "hlb",
         "care" if sure else "note",
-        (high if gap.value > 0 else low).format(gap=digits(abs(gap.value), 2)),
+        (above if gap.value > 0 else below).format(gap=digits(abs(gap.value), 2)),
         tr(
             "The oil asks for {required}, the emulsifiers have {blend}; within 1 is as good as met. Tables differ by "
             "1 to 3 for one oil: a trial to either side tells."

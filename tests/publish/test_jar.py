@@ -46,7 +46,18 @@ def volume_below(outline: tuple[tuple[float, float], ...], level: float) -> floa
 def test_the_outline_holds_what_the_container_holds(shape: str) -> None:
     jar = falling(shape)
     assert jar.true_shape
-    assert volume_below(jar.outline, jar.height) == pytest.approx(containers()[shape].brimful, rel=0.02)
+    bottom = volume_below(jar.raised, jar.raised[-1][0]) if jar.raised else 0.0
+    room = volume_below(jar.outline, jar.height) - bottom
+    assert room == pytest.approx(containers()[shape].brimful, rel=0.02)
+
+
+def test_a_raised_bottom_is_a_cap_in_a_straight_wall() -> None:
+    """A spherical cap of height h on a circle of radius r has the volume pi h (3 r^2 + h^2)/6."""
+    jar = falling("dropper bottle 30 mL")
+    assert jar.raised[0] == pytest.approx((0, 14.5e-3)) and jar.raised[-1] == pytest.approx((2e-3, 0), abs=1e-9)
+    assert jar.outline[0][1] == pytest.approx(14.5e-3)
+    cap = np.pi * 2e-3 * (3 * 14.5e-3**2 + 2e-3**2) / 6
+    assert volume_below(jar.raised, 2e-3) == pytest.approx(cap, rel=0.01)
 
 
 def test_the_filling_has_the_volume_of_the_product() -> None:
@@ -81,3 +92,44 @@ def test_without_powder_nothing_can_settle() -> None:
 )
 def test_times_are_said_as_people_say_them(seconds: float, words: str) -> None:
     assert when(seconds) == words
+
+
+#: An oil alone, so that what it swells is the expansion of oils.
+WARM = """levigate = 1
+[formula]
+name = "Warm oil"
+makes = "4 x {makes} mL"
+[container]
+{box}
+fill_at = "{at} C"
+[[phase]]
+letter = "A"
+lines = [{{ material = "sunflower oil", percent = 100 }}]
+[materials."sunflower oil"]
+kind = "oil"
+affinity = "oil"
+density = {{ value = "0.919 g/mL", at = "20 C" }}
+"""
+
+
+def warm(box: str = 'shape = "jar 50 mL"', at: int = 60, makes: int = 50) -> Jar:
+    return jar_of(review(read_formula(WARM.format(box=box, at=at, makes=makes)), draws=0))
+
+
+@pytest.mark.parametrize("box", ['shape = "jar 50 mL"', 'brimful = "60 mL"\nheight = "40 mm"'])
+def test_a_warm_filling_stands_higher_by_what_the_oil_swells(box: str) -> None:
+    """Noureddini, Teoh and Clements (1992): vegetable oils lose about 0.0007 g/mL a kelvin from 24 to 110 °C."""
+    jar = warm(box)
+    assert jar.warm is not None and jar.warm.level is not None
+    ratio = volume_below(jar.outline, jar.warm.level) / volume_below(jar.outline, jar.filled)
+    assert ratio == pytest.approx(0.919 / (0.919 - 40 * 0.0007), abs=0.004)
+    assert jar.warm.says.startswith("Filled at 60.0 °C it stands ") and "as it cools" in jar.warm.says
+
+
+def test_a_warm_filling_that_runs_over_says_so() -> None:
+    found = warm(at=90, makes=62).warm
+    assert found is not None and found.level is None and "runs over the brim" in found.says
+
+
+def test_a_filling_of_no_said_temperature_has_no_warm_level() -> None:
+    assert falling("jar 50 mL").warm is None

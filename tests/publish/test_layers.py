@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from typing import Any
 
@@ -147,3 +148,14 @@ def test_of_powder_and_drops_the_one_that_is_seen_first_is_drawn(powder: str, dr
 def test_a_powder_that_settles_beside_drops_that_are_not_known_is_not_drawn_as_all_there_is() -> None:
     found = jar(measured="", droplets="", more=ZINC + '\n  { material = "sorbitan oleate", percent = 0.5 },').layers
     assert not found.known
+
+
+def test_what_shows_the_same_is_one_stretch() -> None:
+    found = jar().layers
+    stretches = found.stretches()
+    assert 3 < len(stretches) <= 9
+    assert stretches[0].when.startswith("from the first day to ") and stretches[0].says == "no layer to be seen"
+    assert stretches[-1].says == found.moments[-1].says and "2.0 years" in stretches[-1].when
+    assert all(one.says != after.says for one, after in itertools.pairwise(stretches))
+    still = jar(oil=5, thick=1e9).layers.stretches()
+    assert [(one.when, one.says) for one in still] == [("from the first day to 2.0 years", "no layer to be seen")]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from decimal import Decimal
 from typing import Any
 
@@ -12,7 +13,8 @@ from levigate.demo import examples
 from levigate.formula.text import read_formula
 from levigate.records import formulas as records
 from levigate.records.models import Formula
-from tests.publish.test_jar import FALLS
+from tests.publish.test_jar import FALLS, WARM
+from tests.publish.test_layers import milk
 from tests.records.texts import PLAIN, with_glycerin
 
 PART = {"HX-Request": "true"}
@@ -191,3 +193,38 @@ def test_the_jar_is_drawn_and_told_in_a_table_without_scripts(client: Client) ->
     assert "<polygon" in page and "of settled powder at the bottom" in page and "<table" in page
     part = client.get(f"/formulas/{made.slug}/jar/", headers=PART).content.decode()
     assert part.lstrip().startswith('<div class="drawn"') and "data-frames" in part
+    assert page.count("no layer to be seen") == 1 + part.count("no layer to be seen")  # one row of the table
+
+
+def layers(page: str) -> dict[str, tuple[float, float]]:
+    """Return where each layer of a drawing begins and how high it is."""
+    found = re.findall(r'data-layer="(\w+)" x="[-\d.]+" y="([-\d.]+)" width="[\d.]+" height="([\d.]+)"', page)
+    return {name: (float(y), float(height)) for name, y, height in found}
+
+
+def test_a_cream_is_drawn_on_top_of_the_clear_layer(client: Client) -> None:
+    made = records.create(milk(oil=20))
+    page = client.get(f"/formulas/{made.slug}/jar/").content.decode()
+    drawn = layers(page)
+    (clear_y, clear), (cream_y, cream) = drawn["clear"], drawn["cream"]
+    floor = drawn["sediment"][0]  # a bed of no height lies on the floor
+    assert clear_y + clear == pytest.approx(floor, abs=0.2) and cream > 0
+    assert cream_y + cream == pytest.approx(clear_y, abs=0.05 * (clear + cream))
+    assert "of cream on top" in page and 'class="not-known"' not in page
+
+
+def test_what_is_not_known_is_not_drawn_as_if_it_stayed(client: Client) -> None:
+    made = records.create(milk(measured="", more='{ material = "sorbitan oleate", percent = 0.5 },'))
+    page = client.get(f"/formulas/{made.slug}/jar/").content.decode()
+    assert 'class="not-known"' in page and "reckon slump" in page and "slider" not in page
+
+
+def test_the_level_of_a_warm_filling_is_marked_above_that_of_the_cooled_one(client: Client) -> None:
+    made = records.create(WARM.format(box='shape = "jar 50 mL"', at=75, makes=50))
+    page = client.get(f"/formulas/{made.slug}/jar/").content.decode()
+    (cold,) = re.findall(r'class="level" [^>]*y1="([\d.]+)"', page)
+    (hot,) = re.findall(r'<line class="warm" [^>]*y1="([\d.]+)"', page)
+    # Oils lose 0.0007 g/mL a kelvin (Noureddini and others, 1992): 55 K on 50 mL in a jar of 50 mm, in tenths of a mm.
+    swollen = 50e-6 * (0.919 / (0.919 - 55 * 0.0007) - 1) / (3.14159 / 4 * 0.05**2) * 1e4
+    assert float(cold) - float(hot) == pytest.approx(swollen, rel=0.12)
+    assert "75 °C" in page and "sinks to its line as it cools" in page

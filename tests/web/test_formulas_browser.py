@@ -10,6 +10,7 @@ import pytest
 from playwright.sync_api import expect
 
 from tests.publish.test_jar import FALLS
+from tests.publish.test_layers import milk
 from tests.web.driving import Workshop, chromium, opened
 
 
@@ -82,8 +83,26 @@ def test_the_slider_tells_what_is_to_be_seen(page: Any, workshop: Workshop) -> N
     assert "at the bottom" in page.inner_text(".says")
     slider.focus()
     page.keyboard.press("Home")
-    assert page.inner_text(".says") == "no layer to be seen" and page.inner_text(".when b") == "fresh"
+    expect(page.locator(".says span")).to_have_text("no layer to be seen")
+    assert page.inner_text(".says .when") == "fresh"
     assert page.get_attribute("[data-layer=sediment]", "height") == "0"
+
+
+def test_the_slider_lifts_the_clear_layer_of_a_cream_off_the_floor_and_asks_nothing(
+    page: Any, workshop: Workshop
+) -> None:
+    bring(page, workshop, milk(oil=20))
+    slider = page.locator(".drawn .slider")
+    slider.focus()
+    asked: list[str] = []
+    page.on("request", lambda request: asked.append(request.url))
+    page.keyboard.press("Home")
+    expect(page.locator("[data-layer=cream]")).to_have_attribute("height", "0")
+    page.keyboard.press("End")
+    expect(page.locator(".says span")).to_contain_text("of cream on top")
+    edge = [float(page.get_attribute("[data-layer=clear]", side)) for side in ("y", "height")]
+    assert sum(edge) == pytest.approx(float(page.get_attribute("[data-layer=sediment]", "y")), abs=0.2)
+    assert asked == []
 
 
 def test_what_cannot_be_is_said_on_the_page_and_stays_in_the_field(page: Any, workshop: Workshop) -> None:
@@ -104,5 +123,5 @@ def test_without_javascript_everything_can_be_read_and_done(workshop: Workshop, 
     plain.press("#pc-1", "Enter")
     assert plain.input_value("#pc-0") == "92"
     plain.click("text=The jar, through time")
-    assert "of clear liquid" in plain.inner_text("table")
+    assert "a clear layer of" in plain.inner_text("table")
     context.close()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from dataclasses import dataclass, replace
 
@@ -21,6 +22,7 @@ from levigate.science.column import Column
 SEEN = 1e-3
 #: Moments shown, and by how much the first comes before the last.
 _MOMENTS, _FIRST = 60, 1e4
+DAY = 86400.0
 #: Height of a haze by thermal motion below which it is left out. [m]
 _LIFTED = 1e-4
 _NO_EMULSIFIER = (
@@ -39,6 +41,15 @@ class Moment:
     sediment: float
     cream: float
     #: When it is, and what is to be seen, in words.
+    when: str
+    says: str
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """A time through which the same is to be seen, in words."""
+
+    #: After how long, or from when to when.
     when: str
     says: str
 
@@ -63,6 +74,12 @@ class Layers:
         """Whether something moves, as far as is known."""
         return self.known and bool(self.moments) and not self.still
 
+    def stretches(self, most: int = 9) -> tuple[Stretch, ...]:
+        """Return what is to be seen through time, moments that show the same as one stretch, and so many at most."""
+        alike = [tuple(group) for _, group in itertools.groupby(self.moments, lambda moment: moment.says)]
+        picked = np.unique(np.linspace(0, len(alike) - 1, min(most, len(alike))).round().astype(int))
+        return tuple(_stretch(alike[i]) for i in picked)
+
 
 def layers_of(review: Review, height: float, duration: float) -> Layers:
     """Return the layers of a formula that fills a jar to a height, through the time for which it should keep."""
@@ -73,6 +90,16 @@ def layers_of(review: Review, height: float, duration: float) -> Layers:
         only = powder or drops
         return only or Layers(still="No powder and no drops hang in it, so that nothing can settle or rise.")
     return _together(powder, drops)
+
+
+def _stretch(alike: tuple[Moment, ...]) -> Stretch:
+    first, last = alike[0], alike[-1]
+    if first is last:
+        return Stretch(first.when, first.says)
+    begins = first.when
+    if first.seconds == 0:
+        begins = "the first day" if last.seconds >= DAY else "the start"
+    return Stretch(f"from {begins} to {last.when}", first.says)
 
 
 def _powder(review: Review, height: float, times: Floats) -> Layers | None:
@@ -259,7 +286,7 @@ def when(seconds: float) -> str:
     for size, one, many in (
         (31557600.0, "a year", "years"),
         (2629800.0, "a month", "months"),
-        (86400.0, "a day", "days"),
+        (DAY, "a day", "days"),
         (3600.0, "an hour", "hours"),
         (60.0, "a minute", "minutes"),
     ):

@@ -62,6 +62,8 @@ class Container:
     headspace: Span
     #: Heights and three areas of each section; None for one whose room is stated, not worked out.
     sections: tuple[Floats, Floats] | None
+    #: Sections, counted from the bottom, in which a raised bottom stands.
+    raised: tuple[int, ...]
     #: Thickness at its opening that it can give out: from, to; None for no end. [Pa s]
     pours: tuple[float | None, float | None]
 
@@ -89,6 +91,7 @@ def _container(name: str, entry: Mapping[str, Any], kind: Mapping[str, Any]) -> 
         residue=_span(kind["residue"]),
         headspace=_span(kind["headspace"]),
         sections=_sections(entry["sections"]["parts"]) if "sections" in entry else None,
+        raised=tuple(i for i, part in enumerate(entry.get("sections", {}).get("parts", ())) if part["shape"] == "punt"),
         pours=_pours(kind["viscosity"]),
     )
 

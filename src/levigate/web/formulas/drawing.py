@@ -4,17 +4,54 @@ from __future__ import annotations
 
 import json
 from dataclasses import dataclass
-from typing import Any
 
-from levigate.publish.jar import Jar
-from levigate.publish.layers import Moment
+from levigate.publish.jar import Jar, Outline
+from levigate.publish.layers import Moment, Stretch
 
 #: Units of the drawing in a metre.
 _UNITS = 10_000.0
-#: Room about the jar for its wall and lid.
-_WALL, _LID = 18.0, 60.0
-#: Rows of the table.
-_ROWS = 9
+#: Thickness of the wall and of the floor, and the air between brim and lid.
+_WALL, _FLOOR, _GAP = 18.0, 30.0, 8.0
+#: Height of the lid as a share of the mouth, and from, to.
+_LID, _LOWEST_LID, _HIGHEST_LID = 0.22, 50.0, 130.0
+#: Width and greatest height at which the picture is shown, and the size of its letters. [px]
+_SHOWN, _LETTERS = (240.0, 420.0), 11.5
+#: Room for a number on either side, in letters.
+_BESIDE = 3.8
+#: Distances of the marks on the ruler, and how many of them fit. [mm]
+_STEPS, _MARKS = (1, 2, 5, 10, 20, 50, 100), 6
+
+
+@dataclass(frozen=True, slots=True)
+class Layers:
+    """Layers of one moment: where each begins, and how high it is."""
+
+    clear_y: float
+    clear: float
+    sediment_y: float
+    sediment: float
+    cream: float
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """A mark of the ruler."""
+
+    y: float
+    millimetres: int
+    #: Where the number stands.
+    text_y: float
+
+
+@dataclass(frozen=True, slots=True)
+class Warm:
+    """The level of a warm filling."""
+
+    y: float
+    #: Where its temperature stands: beside the wall.
+    text_x: float
+    text_y: float
+    celsius: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,9 +61,10 @@ class Drawing:
     jar: Jar
     #: Corner and size of the picture.
     box: str
-    #: The inside, and the same grown by the wall, as points.
+    #: The inside, the same grown by the wall, and what stands inside of the floor, as points.
     inside: str
     wall: str
+    raised: str
     lid: dict[str, float]
     left: float
     width: float
@@ -34,10 +72,19 @@ class Drawing:
     top: float
     floor: float
     depth: float
-    #: Layers of each moment for the slider, as JSON: clear, sediment and cream in units of the drawing, and the words.
+    #: Where the light falls on the glass.
+    shine: dict[str, float]
+    #: Where the marks of the ruler begin and end.
+    ruler_x: float
+    ruler_to: float
+    marks: tuple[Mark, ...]
+    letters: float
+    warm: Warm | None
+    #: Layers at the end, for the still picture.
+    layers: Layers
+    #: Layers of each moment for the slider, as JSON: the numbers of ``Layers``, when it is, and what is to be seen.
     frames: str
-    last: int
-    table: tuple[Moment, ...]
+    table: tuple[Stretch, ...]
 
     @property
     def end(self) -> Moment | None:
@@ -45,17 +92,9 @@ class Drawing:
         return self.jar.layers.moments[-1] if self.jar.layers.moments else None
 
     @property
-    def layers(self) -> dict[str, float]:
-        """Layers at the end, for the still picture."""
-        end = self.end
-        if end is None:
-            return {"clear": 0.0, "sediment": 0.0, "cream": 0.0}
-        return {"clear": end.clear * _UNITS, "sediment": end.sediment * _UNITS, "cream": end.cream * _UNITS}
-
-    @property
-    def bed_top(self) -> float:
-        """Top of the settled bed at the end."""
-        return self.floor - self.layers["sediment"]
+    def last(self) -> int:
+        """The number of the last moment."""
+        return len(self.jar.layers.moments) - 1
 
     @property
     def headspace_percent(self) -> float | None:
@@ -65,30 +104,46 @@ class Drawing:
 
 def drawing(jar: Jar) -> Drawing:
     """Return the drawing of a jar."""
-    height = jar.height * _UNITS
-    right = [(radius * _UNITS, height - level * _UNITS) for level, radius in jar.outline]
-    widest = max(x for x, _ in right)
-    inside = _around(right)
-    wall = _around([(x + _WALL, y + (_WALL if y >= height else 0.0)) for x, y in right])
-    mouth = right[-1][0]
-    lid = {"x": -mouth - _WALL, "y": -_LID, "width": 2 * (mouth + _WALL), "height": _LID - 10.0}
-    box = (-widest - 2 * _WALL, -_LID - _WALL, 2 * widest + 4 * _WALL, height + _LID + 3 * _WALL)
-    step = max(1, len(jar.layers.moments) // (_ROWS - 1))
+    height, floor = jar.height * _UNITS, jar.height * _UNITS
+    right = _points(jar.outline, height)
+    widest, mouth = max(x for x, _ in right), right[-1][0]
+    lid = min(max(2 * _LID * mouth, _LOWEST_LID), _HIGHEST_LID)
+    top = height - jar.filled * _UNITS
+    tall, wide = height + lid + _GAP + _FLOOR + 2 * _WALL, 2 * (widest + 2 * _WALL)
+    # Letters keep their size on the screen whatever the size of the jar, and the picture grows by the room they take.
+    letters = max(wide / (_SHOWN[0] / _LETTERS - 2 * _BESIDE), tall * _LETTERS / _SHOWN[1])
+    beside = widest + 2 * _WALL
+    warm = _warm(jar, height, -beside, letters)
+    # The number on the ruler needs room on one side; the other has as much, so that the jar stands in the middle.
+    margin = _BESIDE * letters
+    box = (-beside - margin, -lid - _GAP - _WALL, 2 * (beside + margin), tall)
+    moments = jar.layers.moments
     return Drawing(
         jar,
         " ".join(f"{value:.1f}" for value in box),
-        inside,
-        wall,
-        lid,
+        _around(right),
+        _around([(right[0][0] + _WALL, floor + _FLOOR), *((x + _WALL, y) for x, y in right)]),
+        _around(_points(jar.raised, height)),
+        {"x": -mouth - 1.6 * _WALL, "y": -lid - _GAP, "width": 2 * (mouth + 1.6 * _WALL), "height": lid},
         -widest,
         2 * widest,
-        height - jar.filled * _UNITS,
-        height,
-        jar.filled * _UNITS,
-        json.dumps([_frame(moment) for moment in jar.layers.moments]),
-        len(jar.layers.moments) - 1,
-        (*jar.layers.moments[:-1:step], *jar.layers.moments[-1:]),
+        top,
+        floor,
+        floor - top,
+        {"x": -0.82 * mouth, "width": 0.09 * mouth},
+        beside,
+        beside + 0.5 * letters,
+        _ruler(jar.height, letters),
+        letters,
+        warm,
+        _layers(moments[-1], top, floor) if moments else Layers(top, 0.0, floor, 0.0, 0.0),
+        json.dumps([_frame(moment, top, floor) for moment in moments], separators=(",", ":")),
+        jar.layers.stretches(),
     )
+
+
+def _points(outline: Outline, height: float) -> list[tuple[float, float]]:
+    return [(radius * _UNITS, height - level * _UNITS) for level, radius in outline]
 
 
 def _around(right: list[tuple[float, float]]) -> str:
@@ -96,9 +151,27 @@ def _around(right: list[tuple[float, float]]) -> str:
     return " ".join(f"{x:.1f},{y:.1f}" for x, y in points)
 
 
-def _frame(moment: Moment) -> dict[str, Any]:
-    layers = {"clear": moment.clear, "sediment": moment.sediment, "cream": moment.cream}
-    return {name: round(height * _UNITS, 2) for name, height in layers.items()} | {
-        "when": moment.when,
-        "says": moment.says,
-    }
+def _ruler(height: float, letters: float) -> tuple[Mark, ...]:
+    """Return marks from the floor up, as far apart as lets them be read."""
+    whole = 1000 * height
+    step = next((step for step in _STEPS if whole / step <= _MARKS), _STEPS[-1])
+    marks = range(0, int(whole) + 1, step)
+    return tuple(Mark(10 * (whole - mark), mark, 10 * (whole - mark) + 0.35 * letters) for mark in marks)
+
+
+def _warm(jar: Jar, height: float, text_x: float, letters: float) -> Warm | None:
+    if jar.warm is None or jar.warm.level is None:
+        return None
+    y = height - jar.warm.level * _UNITS
+    return Warm(y, text_x, y + 0.35 * letters, jar.warm.temperature - 273.15)
+
+
+def _layers(moment: Moment, top: float, floor: float) -> Layers:
+    clear, sediment, cream = (round(h * _UNITS, 1) for h in (moment.clear, moment.sediment, moment.cream))
+    above = round(floor - moment.clear_from * _UNITS - clear, 1)
+    return Layers(max(above, round(top, 1)), clear, round(floor - sediment, 1), sediment, cream)
+
+
+def _frame(moment: Moment, top: float, floor: float) -> list[float | str]:
+    one = _layers(moment, top, floor)
+    return [one.clear_y, one.clear, one.sediment_y, one.sediment, one.cream, moment.when, moment.says]

@@ -97,14 +97,16 @@ def own_shelf(formula: Formula, below: Shelf | None = None) -> Shelf:
     if not formula.materials:  # what was looked up on it before is known
         return below
     own = repr({key: dict(table) for key, table in formula.materials.items()})
-    if own not in below.laid_over:
-        if len(below.laid_over) >= _LAID_OVER:
-            below.laid_over.clear()
+    found = below.laid_over.get(own)
+    if found is None:
         raw = {}
         for key, table in formula.materials.items():
             raw[key] = dict(table) if below.key(key) is not None else with_defaults(key, table)
-        below.laid_over[own] = Shelf(raw, origin="own-word", below=below)
-    return below.laid_over[own]
+        found = Shelf(raw, origin="own-word", below=below)
+        if len(below.laid_over) >= _LAID_OVER:
+            below.laid_over.clear()
+        below.laid_over[own] = found
+    return found
 
 
 def _build(shape: FileShape, file: str, positions: Positions) -> Formula:

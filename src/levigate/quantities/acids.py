@@ -219,7 +219,7 @@ def _free(
         shares = species_share(moved, k[..., None, :, :], charge[..., chosen], strength, REFERENCE_TEMPERATURE, davies)[
             ..., 0
         ]
-        return shares.reshape(*shares.shape[:-2], -1)
+        return shares.reshape(*shares.shape[:-2], drifts.size * chosen.size)
 
     return _once(share, davies, np.asarray(at), np.asarray(strength), pka[..., chosen, :], davies)
 

@@ -59,11 +59,13 @@ class Materials:
         The arrays in it cannot be written to.
         """
         asked = (work, *further)
-        if asked not in self._kept:
+        found: T | None = self._kept.get(asked)
+        if found is None:  # two threads may both work it out, to the same end
+            found = _locked(work(self, *further))
             if len(self._kept) >= _ANSWERS:
                 self._kept.clear()
-            self._kept[asked] = _locked(work(self, *further))
-        return self._kept[asked]  # type: ignore[no-any-return]
+            self._kept[asked] = found
+        return found
 
 
 @lru_cache(maxsize=32)
@@ -108,9 +110,10 @@ class Contents:
 
     def once(self, work: Callable[[Contents], T]) -> T:
         """Return what a function makes of the contents; asked again, it is not run again."""
-        if work not in self._kept:
-            self._kept[work] = work(self)
-        return self._kept[work]  # type: ignore[no-any-return]
+        found: T | None = self._kept.get(work)
+        if found is None:
+            found = self._kept[work] = work(self)
+        return found
 
     @property
     def shelf(self) -> Shelf:
